@@ -1,0 +1,7 @@
+"""Run the command line with `python -m fieldbook`."""
+
+import sys
+
+from fieldbook.cli import main
+
+sys.exit(main())

@@ -1,0 +1,1 @@
+"""The record: entries, the journals they stand in, and the book that holds the journals."""

@@ -1,0 +1,355 @@
+"""A book: a folder that holds everything one sugarbush records, over the years.
+
+```
+harrow-hill/
+  book.toml                  format, id and name of the book: written once
+  2027/desk-k7f2q.jsonl      one journal per desk and season
+```
+
+Running numbers and ticks count within a season, so a journal is whole in itself: an entry's id is
+unique in its season, and a gap is seen without opening another year.
+"""
+
+import os
+import secrets
+import tomllib
+from collections.abc import Collection
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from fieldbook.book.entry import FORMAT, AnyEntry, Strike, clean
+from fieldbook.book.journal import JournalDB, JournalStorage, Problem, sync_folder
+from fieldbook.errors import BookError, Exit, NotSaved
+from fieldbook.i18n import _
+
+MARK = "book.toml"
+
+# No 0/o, 1/l/i, u/v: a code is read aloud over a saw.
+_LETTERS = "abcdefghjkmnpqrstwxyz"
+_DESK_ALPHABET = _LETTERS + "23456789"
+
+
+def new_desk_code() -> str:
+    """Five characters, first a letter; 18 million codes for the few desks of a book."""
+    rest = (secrets.choice(_DESK_ALPHABET) for _i in range(4))
+    return secrets.choice(_LETTERS) + "".join(rest)
+
+
+class Book:
+    """One season of a book, open.
+
+    Attributes:
+        path: The book's folder.
+        id: Random, given once; copies of a book share it.
+        name: Of the sugarbush.
+        year: The season that is open.
+        today: In an invented book, the day on which time stands still; else None.
+        keys: Keys the crew gave to actions, `{action: key}`.
+    """
+
+    def __init__(self, path: Path, facts: dict[str, Any], year: int, desk: str | None) -> None:
+        self.path = path
+        self.id: str = facts["id"]
+        self.name: str = clean(facts["name"], one_line=True)
+        self.today: date | None = facts.get("today")
+        self.keys: dict[str, str] = facts.get("keys", {})
+        self.year = year
+        self._db = JournalDB(path / str(year), desk)
+        self._tick = max((entry.tick for entry in self._journal.entries.values()), default=0)
+        self._number = 0
+        self._desk: str | None = None
+        if desk is not None:
+            self.write_as(desk)
+
+    @classmethod
+    def new(cls, path: Path, *, name: str, year: int, desk: str | None = None) -> "Book":
+        """Make a book with an empty season.
+
+        Args:
+            path: A folder that does not exist yet or is empty.
+            name: Of the sugarbush.
+            year: The season to open first.
+            desk: Code of the desk that will write.
+
+        Raises:
+            BookError: The folder is in use or cannot be made.
+        """
+        name = clean(name, one_line=True)
+        if not name:
+            raise BookError(_("The book needs a name."), _("Give one with --name."))
+        try:
+            if path.exists() and any(path.iterdir()):
+                raise BookError(
+                    _("{path} is in use: a new book needs an empty folder.").format(path=path),
+                    _("Name a folder that does not exist yet."),
+                )
+            (path / str(year)).mkdir(parents=True, exist_ok=True)
+            _write_once(path / MARK, _facts(secrets.token_hex(8), name))
+        except OSError as error:
+            raise BookError(
+                _("Cannot make a book at {path}: {why}.").format(path=path, why=error.strerror),
+                _("Name a folder you may write to."),
+                Exit.BOOK,
+            ) from error
+        return cls.open(path, year=year, desk=desk)
+
+    @classmethod
+    def open(cls, path: Path, *, year: int | None = None, desk: str | None = None) -> "Book":
+        """Open a book at one season, the latest unless a year is given.
+
+        Raises:
+            BookError: There is no book, it is from a newer fieldbook, or it has no such season.
+        """
+        facts = read_facts(path)
+        seasons = book_seasons(path)
+        if not seasons and year is None:
+            raise BookError(
+                _("{path} has no season yet.").format(path=path),
+                _("Begin one: fieldbook new --season YEAR in a new folder."),
+            )
+        if year is not None and year not in seasons:
+            raise BookError(
+                _("{path} has no season {year}.").format(path=path, year=year),
+                _("It has: {years}.").format(years=", ".join(map(str, seasons)) or "-"),
+            )
+        try:
+            return cls(path, facts, seasons[-1] if year is None else year, desk)
+        except OSError as error:
+            raise BookError(
+                _("Cannot read {path}: {why}.").format(
+                    path=error.filename or path, why=error.strerror
+                ),
+                _("Give yourself access to the folder, then try again."),
+                Exit.BOOK,
+            ) from error
+
+    @classmethod
+    def begin_season(cls, path: Path, year: int, *, desk: str | None = None) -> "Book":
+        """Add an empty season to a book.
+
+        Raises:
+            BookError: There is no book, it has that season already, or it cannot be written.
+        """
+        read_facts(path)
+        try:
+            (path / str(year)).mkdir()
+        except FileExistsError:
+            raise BookError(
+                _("{path} has a season {year} already.").format(path=path, year=year),
+                _("Open it: fieldbook open --season {year}.").format(year=year),
+            ) from None
+        except OSError as error:
+            raise BookError(
+                _("Cannot add a season to {path}: {why}.").format(path=path, why=error.strerror),
+                _("Give yourself access to the folder, then try again."),
+                Exit.BOOK,
+            ) from error
+        sync_folder(path)
+        return cls.open(path, year=year, desk=desk)
+
+    @property
+    def _journal(self) -> JournalStorage:
+        storage = self._db.storage
+        assert isinstance(storage, JournalStorage)
+        return storage
+
+    @property
+    def desk(self) -> str | None:
+        """Code of the desk that writes; None while the book is open for reading."""
+        return self._desk
+
+    def write_as(self, desk: str) -> None:
+        """Give the book a desk to write with; before, it can only be read."""
+        self._desk = self._journal.desk = desk
+        self._number = max((e.number for e in self.entries if e.desk == desk), default=0)
+
+    @property
+    def seasons(self) -> list[int]:
+        """The years the book has a season for, oldest first."""
+        return book_seasons(self.path)
+
+    @property
+    def db(self) -> JournalDB:
+        """The season's entries as a TinyDB, for queries."""
+        return self._db
+
+    @property
+    def entries(self) -> Collection[AnyEntry]:
+        """The season's entries in fold order, those of this session last."""
+        return self._journal.entries.values()
+
+    def entry(self, entry_id: str) -> AnyEntry | None:
+        return self._journal.entries.get(entry_id)
+
+    def record(self, *drafts: AnyEntry) -> tuple[AnyEntry, ...]:
+        """Give drafts their ids and ticks and put them on disk, all together or none.
+
+        Returns:
+            The entries as they stand in the journal. They are on disk by then.
+
+        Raises:
+            BookError: A field is over its limits.
+            NotSaved: The disk refused.
+        """
+        if self.desk is None:
+            raise NotSaved(_("This book was opened for reading only."))
+        entries = tuple(
+            msgspec.structs.replace(
+                draft.cleaned(), id=f"{self.desk}-{self._number + i}", tick=self._tick + i
+            )
+            for i, draft in enumerate(drafts, start=1)
+        )
+        try:
+            self._db.insert_multiple(entries)
+        except ValueError as error:
+            raise BookError(
+                _("That cannot be recorded: {why}.").format(why=error),
+                _("Change the field named and try again."),
+            ) from error
+        self._number += len(entries)
+        self._tick += len(entries)
+        return entries
+
+    def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
+        """Cross out an entry of the season. It stays readable and stops counting.
+
+        Raises:
+            BookError: There is no such entry, it is struck already, or no reason is given.
+        """
+        target = self.entry(entry_id)
+        if target is None:
+            raise BookError(
+                _("There is no entry {id} in season {year}.").format(id=entry_id, year=self.year),
+                _("fieldbook log shows the entries with their ids."),
+            )
+        if isinstance(target, Strike):
+            raise BookError(
+                _("{id} is itself a strike and cannot be struck.").format(id=entry_id),
+                _("Record the entry it crossed out again."),
+            )
+        before = self.struck_by(entry_id)
+        if before is not None:
+            raise BookError(
+                _("{id} was struck already by {by}: {reason}").format(
+                    id=entry_id, by=before.by, reason=before.reason
+                )
+            )
+        if not clean(reason):
+            raise BookError(
+                _("A strike needs a reason."), _("Say in a few words why the entry is wrong.")
+            )
+        draft = Strike(at=now, noted=now, by=by, entry=entry_id, reason=reason)
+        (strike,) = self.record(draft)
+        assert isinstance(strike, Strike)
+        return strike
+
+    def struck_by(self, entry_id: str) -> Strike | None:
+        """The first strike that names an entry."""
+        return next(
+            (e for e in self.entries if isinstance(e, Strike) and e.entry == entry_id), None
+        )
+
+    def check(self) -> list[Problem]:
+        """What is wrong with the season's journals: lines set apart, gaps, strikes of nothing."""
+        dangling = [
+            Problem(
+                e.id,
+                _("strikes {id}, which is not in this season").format(id=e.entry),
+                _("the entry may still come in with another copy of the book"),
+                grave=False,
+            )
+            for e in self.entries
+            if isinstance(e, Strike) and self.entry(e.entry) is None
+        ]
+        return [*self._journal.problems, *dangling]
+
+    def close(self) -> None:
+        self._db.close()
+
+
+def book_seasons(path: Path) -> list[int]:
+    """The years a book's folder has a season for, oldest first."""
+    return sorted(int(p.name) for p in path.glob("[12][0-9][0-9][0-9]") if p.is_dir())
+
+
+def is_book(path: Path) -> bool:
+    return (path / MARK).is_file()
+
+
+def read_facts(path: Path) -> dict[str, Any]:
+    """What `book.toml` says.
+
+    Raises:
+        BookError: There is no book here, or its `book.toml` cannot be used.
+    """
+    mark = path / MARK
+    try:
+        facts = tomllib.loads(mark.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        if path.exists():
+            raise BookError(
+                _("{path} is not a book: it has no {mark}.").format(path=path, mark=MARK),
+                _("Name the book's own folder, or make a book: fieldbook new FOLDER."),
+                Exit.BOOK,
+            ) from None
+        raise BookError(
+            _("There is no book at {path}.").format(path=path),
+            _("Check the path, or make a book: fieldbook new FOLDER."),
+            Exit.BOOK,
+        ) from None
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise BookError(
+            _("Cannot read {path}: {why}.").format(path=mark, why=error),
+            _("Put back the file from a copy of the book; the journals are untouched."),
+            Exit.BOOK,
+        ) from error
+    version = facts.get("format")
+    if isinstance(version, int) and version > FORMAT:
+        raise BookError(
+            _("{path} is from a newer fieldbook (format {version}).").format(
+                path=path, version=version
+            ),
+            _("Update fieldbook on this laptop; nothing was changed."),
+            Exit.BOOK,
+        )
+    _check_facts(mark, facts)
+    return facts
+
+
+def _check_facts(mark: Path, facts: dict[str, Any]) -> None:
+    kinds = {"format": int, "id": str, "name": str}
+    wrong = [key for key, kind in kinds.items() if not isinstance(facts.get(key), kind)]
+    if "today" in facts and type(facts["today"]) is not date:
+        wrong.append("today")
+    keys = facts.get("keys", {})
+    if not isinstance(keys, dict) or not all(isinstance(key, str) for key in keys.values()):
+        wrong.append("keys")
+    if wrong:
+        raise BookError(
+            _("{path}: {fields} is missing or not of the right kind.").format(
+                path=mark, fields=", ".join(wrong)
+            ),
+            _("Put back the file from a copy of the book; the journals are untouched."),
+            Exit.BOOK,
+        )
+
+
+def _facts(book_id: str, name: str) -> str:
+    quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return (
+        "# A fieldbook: the folders beside this file hold its seasons.\n"
+        f'format = {FORMAT}\nid = "{book_id}"\nname = {quoted}\n'
+        "\n# Keys of the crew's own, if the usual ones are in the way: see `fieldbook keys`.\n"
+        '# [keys]\n# finish = "f"\n'
+    )
+
+
+def _write_once(path: Path, text: str) -> None:
+    with path.open("x", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    sync_folder(path.parent)

@@ -1,0 +1,324 @@
+"""The kinds of entry, with their fields and limits.
+
+An entry is one thing somebody recorded. It is immutable: a mistake is struck by another entry.
+The structs are what a journal line decodes to, and they answer to field names (`entry["line"]`),
+so that TinyDB's queries read them as documents.
+
+Everything typed by a person is cleaned once, here (`clean`), on its way in and again when a line
+that somebody else wrote is read: no control character survives, so stored text can never act as
+an escape sequence on anybody's terminal.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Annotated, Any, Literal, Self, TypeVar, cast
+
+import msgspec
+from msgspec import Meta, Struct
+
+FORMAT = 1
+"""Version of the journal's lines and of `book.toml`."""
+
+Name = Annotated[str, Meta(min_length=1, max_length=80)]
+"""Of a block, line, task or person: one line of text."""
+
+Text = Annotated[str, Meta(max_length=65_536)]
+"""A note or a reason, as long as anybody cares to write."""
+
+Reason = Annotated[str, Meta(min_length=1, max_length=65_536)]
+
+Units = Annotated[int, Meta(ge=0, le=1_000_000)]
+"""A number of things counted: drops, taps, side ties, readings, spouts."""
+
+Length = Annotated[float, Meta(gt=0, le=1_000_000)]
+Moment = Annotated[datetime, Meta(tz=True)]
+"""A date and time with its offset from UTC: the wall clock where it was written."""
+
+# Control characters (C0 but tab and newline, C1, DEL), separators that break a line, and the
+# marks that reorder what follows them on screen.
+_UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
+_SURROGATE = re.compile("[\ud800-\udfff]")
+
+
+def clean(text: str, *, one_line: bool = False) -> str:
+    """Typed text as it may be stored: composed (NFC), trimmed, without control characters.
+
+    Args:
+        text: Any string a keyboard or a file can produce.
+        one_line: Fold every run of white space into one space, as in a name.
+    """
+    text = _UNSAFE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    text = unicodedata.normalize("NFC", _SURROGATE.sub("", text))
+    return " ".join(text.split()) if one_line else text.strip()
+
+
+class _Document(Struct, frozen=True):
+    """Field access by name, as TinyDB's queries ask for it."""
+
+    def __getitem__(self, field: str) -> Any:
+        try:
+            return getattr(self, field)
+        except AttributeError:
+            raise KeyError(field) from None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.__struct_fields__)
+
+    def keys(self) -> tuple[str, ...]:
+        return self.__struct_fields__
+
+
+class Entry(
+    _Document,
+    frozen=True,
+    kw_only=True,
+    omit_defaults=True,
+    forbid_unknown_fields=True,
+    tag_field="kind",
+):
+    """What every entry carries. A draft has no `id` and `tick` yet: the book gives them.
+
+    Attributes:
+        v: Version of the line's format; left out of the line while it is 1.
+        id: Desk code and running number, `k7f2q-412`: short enough to say aloud.
+        tick: Lamport clock: 1 + the largest tick the desk had seen.
+        at: When it happened; the person may set it.
+        noted: When it was written down.
+        by: Who wrote it.
+    """
+
+    v: Annotated[int, Meta(ge=1)] = FORMAT
+    id: Annotated[str, Meta(pattern=r"^([a-z0-9]{5}-[1-9][0-9]{0,8})?\Z")] = ""
+    tick: Annotated[int, Meta(ge=0)] = 0
+    at: Moment
+    noted: Moment
+    by: Name
+
+    @property
+    def kind(self) -> str:
+        return str(self.__struct_config__.tag)
+
+    @property
+    def desk(self) -> str:
+        return self.id.partition("-")[0]
+
+    @property
+    def number(self) -> int:
+        return int(self.id.partition("-")[2])
+
+    @property
+    def day(self) -> date:
+        """The day it happened, by the clock on the wall where it was written."""
+        return self.at.date()
+
+    def cleaned(self) -> Self:
+        """The same entry with its texts cleaned; itself when there is nothing to clean."""
+        return _tidy(self)
+
+
+PROSE = frozenset({"note", "reason", "text", "cautions"})
+"""Fields that may run over several lines."""
+
+_Value = TypeVar("_Value")
+
+
+def _tidy(value: _Value, *, one_line: bool = True) -> _Value:
+    """A field's value, or a whole struct, with every text in it cleaned."""
+    tidy: Any = value
+    if isinstance(value, str):
+        tidy = clean(value, one_line=one_line)
+    elif isinstance(value, tuple):
+        tidy = tuple(_tidy(item, one_line=one_line) for item in value)
+    elif isinstance(value, Struct):
+        fields = {name: getattr(value, name) for name in value.__struct_fields__}
+        clean_fields = {n: _tidy(v, one_line=n not in PROSE) for n, v in fields.items()}
+        if clean_fields != fields:
+            tidy = msgspec.structs.replace(value, **clean_fields)
+    return cast("_Value", tidy)
+
+
+# --- The plan: the last entry about a thing wins ---------------------------------------------
+
+
+class Block(Entry, frozen=True, kw_only=True, tag="block"):
+    """A stand of woods worked as one unit."""
+
+    block: Name
+    order: int = 0
+    note: Text = ""
+
+
+class Line(Entry, frozen=True, kw_only=True, tag="line"):
+    """A mainline with its laterals: the unit a person is sent to.
+
+    Lengths and diameters are stored as they were keyed, in feet and inches or in metres and
+    millimetres. `drops_hung` is a year; None is "unknown".
+    """
+
+    block: Name
+    line: Name
+    order: int = 0
+    layout: Literal["single", "pair"] = "single"
+    diameter_in: Length | None = None
+    diameter_mm: Length | None = None
+    length_ft: Length | None = None
+    length_m: Length | None = None
+    slope_pct: Annotated[float, Meta(ge=-100, le=100)] | None = None
+    taps_planned: Units
+    drops_hung: Annotated[int, Meta(ge=1950, le=2200)] | None = None
+    note: Text = ""
+
+
+class Person(Entry, frozen=True, kw_only=True, tag="person"):
+    """Somebody on the crew."""
+
+    person: Name
+    role: Annotated[str, Meta(max_length=80)] = ""
+    note: Text = ""
+
+
+class Target(Entry, frozen=True, kw_only=True, tag="target"):
+    """What a task ought to reach: a date wanted, or a number that replaces the one worked out.
+
+    An empty `block` stands for the season, an empty `line` for the whole block.
+    """
+
+    task: Name
+    block: Annotated[str, Meta(max_length=80)] = ""
+    line: Annotated[str, Meta(max_length=80)] = ""
+    wanted: date | None = None
+    planned: Units | None = None
+
+
+class Setting(Entry, frozen=True, kw_only=True, tag="setting"):
+    """One of the book's rules: see `fieldbook.season.settings`."""
+
+    setting: Name
+    value: int | float | str
+
+
+class Task(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
+    """One of the season's jobs on every line.
+
+    Attributes:
+        key: Short name used on the command line and in tables.
+        title: What the crew calls it.
+        short: The head of a narrow column.
+        counts: What is counted: drops, taps, ties, readings, spouts or a word of the crew's.
+        planned: Where the planned number comes from: see `PLANNED_FROM`.
+        after: Key of the task that comes before it on a line; empty for none.
+        wanted: Date wanted, month and day, `02-20`; empty for none.
+        on: Whether this crew does it.
+        steps: What to tick off on each line.
+        cautions: What can hurt somebody, and what to do about it.
+    """
+
+    key: Annotated[str, Meta(pattern=r"^[a-z][a-z0-9_]{0,23}\Z")]
+    title: Name
+    short: Annotated[str, Meta(min_length=1, max_length=12)]
+    counts: Name
+    planned: Literal["taps planned", "drops due", "side ties", "one a line", "spouts in trees"]
+    after: Annotated[str, Meta(max_length=24)] = ""
+    wanted: Annotated[str, Meta(pattern=r"^([01][0-9]-[0-3][0-9])?\Z")] = ""
+    on: bool = True
+    steps: tuple[Name, ...] = ()
+    cautions: tuple[Reason, ...] = ()
+
+
+class Checklist(Entry, frozen=True, kw_only=True, tag="checklist"):
+    """The checklist in force, recorded whole, so that every copy of the book reports alike."""
+
+    checklist: Name
+    tasks: tuple[Task, ...]
+
+
+# --- Work ------------------------------------------------------------------------------------
+
+
+class Work(Entry, frozen=True, kw_only=True):
+    """Something that happened on one line in one task."""
+
+    block: Name
+    line: Name
+    task: Name
+    who: Name
+
+
+class Count(Work, frozen=True, kw_only=True, tag="count"):
+    """Units done by one person on one day; `hours` are person-hours."""
+
+    count: Units
+    hours: Annotated[float, Meta(ge=0, le=1000)] | None = None
+    note: Text = ""
+
+
+class Finish(Work, frozen=True, kw_only=True, tag="finish"):
+    """The line is done in this task, whatever the count; why, if it falls short."""
+
+    reason: Text = ""
+
+
+class Aside(Work, frozen=True, kw_only=True, tag="aside"):
+    """The line is set aside in this task until somebody reopens or counts on it."""
+
+    reason: Reason
+
+
+class Reopen(Work, frozen=True, kw_only=True, tag="reopen"):
+    """There is more to do on the line after all."""
+
+    reason: Text = ""
+
+
+class Step(Work, frozen=True, kw_only=True, tag="step"):
+    """A step of the checklist, ticked (or unticked) for the line."""
+
+    step: Name
+    ticked: bool = True
+
+
+class Note(Entry, frozen=True, kw_only=True, tag="note"):
+    """Words about the season, a block, a line or a task; a hazard is what can hurt somebody."""
+
+    text: Reason
+    block: Annotated[str, Meta(max_length=80)] = ""
+    line: Annotated[str, Meta(max_length=80)] = ""
+    task: Annotated[str, Meta(max_length=80)] = ""
+    who: Annotated[str, Meta(max_length=80)] = ""
+    hazard: bool = False
+
+
+# --- Always ----------------------------------------------------------------------------------
+
+
+class Strike(Entry, frozen=True, kw_only=True, tag="strike"):
+    """Crosses out another entry of the season: the original stays readable."""
+
+    entry: Annotated[str, Meta(pattern=r"^[a-z0-9]{5}-[1-9][0-9]{0,8}\Z")]
+    reason: Reason
+
+
+PlanEntry = Block | Line | Person | Target | Setting | Checklist
+WorkEntry = Count | Finish | Aside | Reopen | Step
+AnyEntry = PlanEntry | WorkEntry | Note | Strike
+
+KINDS: dict[str, type[Entry]] = {
+    str(kind.__struct_config__.tag): kind
+    for kind in (
+        Block,
+        Line,
+        Person,
+        Target,
+        Setting,
+        Checklist,
+        Count,
+        Finish,
+        Aside,
+        Reopen,
+        Step,
+        Note,
+        Strike,
+    )
+}

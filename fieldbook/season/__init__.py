@@ -1,0 +1,1 @@
+"""What the entries add up to: the plan, the ledger, and the rules an entry must meet."""

@@ -1,0 +1,70 @@
+"""Dates as people type them. Only forms that can be read one way: 03/04 is refused."""
+
+import re
+from datetime import date, timedelta
+
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+_ISO = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})")
+_DAY_MONTH = re.compile(r"(\d{1,2})\.? ([a-z]{3,9})\.?(?: (\d{4}))?")
+_MONTH_DAY = re.compile(r"([a-z]{3,9})\.? (\d{1,2})(?:,? (\d{4}))?")
+
+
+def read_day(text: str, *, today: date) -> date:
+    """The day that somebody typed.
+
+    Understood are 2027-02-09, 9 Feb, 9 Feb 2027, Feb 9, today, yesterday, and a day of the week,
+    meaning the last one before today. Without a year, the date nearest to today is meant.
+
+    Args:
+        text: What was typed.
+        today: The day it was typed on.
+
+    Raises:
+        BookError: The text is no date, or could mean two.
+    """
+    word = " ".join(text.casefold().replace("-", " - ").split()).replace(" - ", "-")
+    if word in ("today", "now", ""):
+        return today
+    if word == "yesterday":
+        return today - timedelta(days=1)
+    if word[:3] in WEEKDAYS and word.isalpha():
+        back = (today.weekday() - WEEKDAYS.index(word[:3]) - 1) % 7 + 1
+        return today - timedelta(days=back)
+    try:
+        day = _explicit(word, today)
+    except ValueError:
+        day = None
+    if day is None:
+        raise BookError(
+            _("{text} is not a date that can be read one way only.").format(text=repr(text)),
+            _("Write it as 2027-02-09, 9 Feb, today or yesterday."),
+        )
+    return day
+
+
+def _explicit(word: str, today: date) -> date | None:
+    if match := _ISO.fullmatch(word):
+        return date(*map(int, match.groups()))
+    if match := _DAY_MONTH.fullmatch(word):
+        day, name, year = match.groups()
+    elif match := _MONTH_DAY.fullmatch(word):
+        name, day, year = match.groups()
+    else:
+        return None
+    if name[:3] not in MONTHS:
+        return None
+    month = MONTHS.index(name[:3]) + 1
+    if year:
+        return date(int(year), month, int(day))
+    near = [date(today.year + step, month, int(day)) for step in (-1, 0, 1)]
+    return min(near, key=lambda d: abs(d - today))
+
+
+def short_day(day: date) -> str:
+    """`Tue 9 Feb`: short, and never ambiguous."""
+    return f"{_(WEEKDAYS[day.weekday()].title())} {day.day} {_(MONTHS[day.month - 1].title())}"

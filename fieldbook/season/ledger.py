@@ -1,0 +1,328 @@
+"""The fold: what all entries of a season add up to.
+
+`Ledger.apply` takes one entry at a time, in fold order, in O(1); a strike costs the entries of one
+line and task. Nothing here knows a clock, a disk or a screen. Sums over lines are taken when they
+are asked for: a season has some hundred lines, and a sum that is not stored cannot be wrong.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, fields
+from datetime import date
+from enum import StrEnum
+
+from fieldbook.book.entry import (
+    AnyEntry,
+    Aside,
+    Block,
+    Checklist,
+    Count,
+    Finish,
+    Line,
+    Note,
+    Person,
+    Reopen,
+    Setting,
+    Step,
+    Strike,
+    Target,
+    Task,
+    Work,
+)
+from fieldbook.season.plan import Plan
+
+
+class Standing(StrEnum):
+    """Where a line, or a block, is in a task."""
+
+    NOT_BEGUN = "not begun"
+    UNDER_WAY = "under way"
+    DONE = "done"
+    ASIDE = "set aside"
+    NOTHING_DUE = "nothing due"
+
+
+@dataclass(slots=True)
+class Record:
+    """Everything recorded about one line in one task, in fold order, without what is struck."""
+
+    entries: list[Work] = field(default_factory=list)
+    done: int = 0
+    hours: float = 0.0
+    mark: Finish | Aside | Reopen | None = None
+    """The last word on the line: finished, set aside, reopened, or none."""
+    ticked: dict[str, bool] = field(default_factory=dict)
+
+    def add(self, entry: Work) -> None:
+        self.entries.append(entry)
+        match entry:
+            case Count():
+                self.done += entry.count
+                self.hours += entry.hours or 0.0
+                if entry.count and isinstance(self.mark, Aside):
+                    self.mark = None  # somebody went there after all
+            case Finish() | Aside() | Reopen():
+                self.mark = entry
+            case Step():
+                self.ticked[entry.step] = entry.ticked
+
+    def without(self, entry: Work) -> "Record":
+        """The record as it would be had an entry never been made."""
+        record = Record()
+        for kept in self.entries:
+            if kept is not entry:
+                record.add(kept)
+        return record
+
+    @property
+    def last(self) -> Work | None:
+        return self.entries[-1] if self.entries else None
+
+    @property
+    def last_count(self) -> Count | None:
+        return next((e for e in reversed(self.entries) if isinstance(e, Count)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Done against planned, for one line or summed over many.
+
+    planned = done + left + short - over: what is planned is done, left to do, or finished short
+    of the plan; what is done beyond the plan is over.
+
+    Attributes:
+        planned: Units planned; lines without a known number add nothing.
+        done: Units done.
+        left: Units still to do on lines that are not done.
+        short: Units that finished lines fell short of the plan.
+        over: Units done beyond the plan.
+        unknown: Lines whose planned number is not known.
+    """
+
+    planned: int = 0
+    done: int = 0
+    left: int = 0
+    short: int = 0
+    over: int = 0
+    unknown: int = 0
+
+    def __add__(self, other: "Tally") -> "Tally":
+        return Tally(*(getattr(self, f.name) + getattr(other, f.name) for f in fields(self)))
+
+    @property
+    def percent(self) -> int | None:
+        """Percent done, rounded down so that 100 means all of it; None with nothing planned."""
+        return None if not self.planned else 100 * self.done // self.planned
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One line, or one block, in one task.
+
+    Attributes:
+        tally: Done against planned.
+        standing: Where it is.
+        lines: Lines in each standing that has any.
+    """
+
+    tally: Tally
+    standing: Standing
+    lines: dict[Standing, int]
+
+
+_EMPTY = Record()
+
+
+class Ledger:
+    """The state of one season.
+
+    Args:
+        year: The season.
+        as_of: Work after this day is left out; the plan and strikes always count.
+    """
+
+    def __init__(self, year: int, *, as_of: date | None = None) -> None:
+        self.plan = Plan(year)
+        self.as_of = as_of
+        self.notes: list[Note] = []
+        self.struck: dict[str, Strike] = {}
+        self.last_day: date | None = None
+        """The latest day on which work was recorded."""
+        self._records: dict[tuple[str, str, str], Record] = {}
+        self._by_day: dict[tuple[date, str, str], tuple[int, float]] = {}
+        self._folded: dict[str, AnyEntry] = {}
+
+    def fold(self, entries: Iterable[AnyEntry]) -> "Ledger":
+        for entry in entries:
+            self.apply(entry)
+        return self
+
+    def apply(self, entry: AnyEntry) -> None:
+        """Take in one entry. A strike may come before what it strikes."""
+        if isinstance(entry, Strike):
+            self._strike(entry)
+            return
+        if entry.id in self.struck:
+            return
+        if self.as_of is not None and isinstance(entry, Work | Note) and entry.day > self.as_of:
+            return
+        self._folded[entry.id] = entry
+        match entry:
+            case Count() | Finish() | Aside() | Reopen() | Step():
+                self._records.setdefault((entry.block, entry.line, entry.task), Record()).add(entry)
+                if self.last_day is None or entry.day > self.last_day:
+                    self.last_day = entry.day
+                if isinstance(entry, Count):
+                    self._add_to_day(entry, 1)
+            case Note():
+                self.notes.append(entry)
+            case Block() | Line() | Person() | Target() | Setting() | Checklist():
+                self.plan.apply(entry)
+
+    def _strike(self, strike: Strike) -> None:
+        self.struck.setdefault(strike.entry, strike)
+        entry = self._folded.pop(strike.entry, None)
+        match entry:
+            case None | Strike():
+                return
+            case Count() | Finish() | Aside() | Reopen() | Step():
+                key = (entry.block, entry.line, entry.task)
+                self._records[key] = self._records[key].without(entry)
+                if isinstance(entry, Count):
+                    self._add_to_day(entry, -1)
+                if entry.day == self.last_day:
+                    days = (e.day for e in self._folded.values() if isinstance(e, Work))
+                    self.last_day = max(days, default=None)
+            case Note():
+                self.notes.remove(entry)
+            case Block() | Line() | Person() | Target() | Setting() | Checklist():
+                self.plan.remove(entry)
+
+    def _add_to_day(self, entry: Count, sign: int) -> None:
+        key = (entry.day, entry.who, entry.task)
+        units, hours = self._by_day.get(key, (0, 0.0))
+        self._by_day[key] = (units + sign * entry.count, hours + sign * (entry.hours or 0.0))
+
+    # --- a line in a task ---
+
+    def record(self, block: str, line: str, task: str) -> Record:
+        """What was recorded about a line in a task; an empty record if nothing was."""
+        return self._records.get((block, line, task), _EMPTY)
+
+    def planned(self, line: Line, task: Task) -> int | None:
+        """Units planned for a line in a task; None when that cannot be known."""
+        target = self.plan.target(task.key, line.block, line.line)
+        if target is not None and target.planned is not None:
+            return target.planned
+        match task.planned:
+            case "taps planned":
+                return line.taps_planned
+            case "drops due":
+                return self.plan.drops_due(line)
+            case "side ties":
+                return self.plan.ties(line)
+            case "one a line":
+                return 1
+            case "spouts in trees":
+                return self.taps_in(line)
+
+    def taps_in(self, line: Line) -> int:
+        """Taps drilled on a line this season."""
+        tapping = self.plan.counting("taps")
+        return self.record(line.block, line.line, tapping.key).done if tapping else 0
+
+    def line_cell(self, line: Line, task: Task) -> Cell:
+        record = self.record(line.block, line.line, task.key)
+        planned = self.planned(line, task)
+        standing = _standing(record, planned, task)
+        tally = _tally(record.done, planned, finished=standing is Standing.DONE)
+        return Cell(tally, standing, {standing: 1})
+
+    # --- sums ---
+
+    def cell(self, task: Task, block: str | None = None) -> Cell:
+        """A block, or the whole season, in a task."""
+        walk = self.plan.walk
+        lines = walk.get(block, []) if block is not None else self.plan.lines
+        tally = Tally()
+        standings: dict[Standing, int] = {}
+        for line in lines:
+            cell = self.line_cell(line, task)
+            tally += cell.tally
+            standings[cell.standing] = standings.get(cell.standing, 0) + 1
+        return Cell(tally, _together(standings), standings)
+
+    def days(self) -> dict[tuple[date, str, str], tuple[int, float]]:
+        """Units and person-hours by (day, person, task)."""
+        return {key: value for key, value in self._by_day.items() if value[0] or value[1]}
+
+    def done_on(self, day: date, task: str) -> int:
+        """Units of a task done by everybody on a day."""
+        return sum(n for (d, _who, t), (n, _h) in self._by_day.items() if d == day and t == task)
+
+    def done_on_block(self, day: date, block: str, task: str) -> int:
+        """Units of a task done in one block on a day."""
+        return sum(
+            entry.count
+            for line in self.plan.walk.get(block, [])
+            for entry in self.record(block, line.line, task).entries
+            if isinstance(entry, Count) and entry.day == day
+        )
+
+    def notes_on(self, block: str, line: str = "") -> list[Note]:
+        """Notes about a line and those about its block as a whole, oldest first."""
+        return [n for n in self.notes if n.block == block and n.line in ("", line)]
+
+    @property
+    def strays(self) -> list[Work]:
+        """Work recorded on lines or tasks the plan does not know: in no total, never lost.
+
+        A merged copy or a struck plan entry can leave such work behind.
+        """
+        tasks = {task.key for task in self.plan.checklist.tasks} if self.plan.checklist else set()
+        return [
+            entry
+            for (block, line, task), record in self._records.items()
+            if task not in tasks or self.plan.line(block, line) is None
+            for entry in record.entries
+        ]
+
+
+def _standing(record: Record, planned: int | None, task: Task) -> Standing:
+    if isinstance(record.mark, Finish):
+        return Standing.DONE
+    if isinstance(record.mark, Aside):
+        return Standing.ASIDE
+    if record.mark is None and planned and record.done >= planned:
+        return Standing.DONE
+    if record.done or record.mark is not None or any(record.ticked.values()):
+        return Standing.UNDER_WAY
+    if planned == 0 and task.planned != "spouts in trees":
+        return Standing.NOTHING_DUE
+    return Standing.NOT_BEGUN
+
+
+def _tally(done: int, planned: int | None, *, finished: bool) -> Tally:
+    if planned is None:
+        return Tally(done=done, unknown=1)
+    open_units = max(0, planned - done)
+    return Tally(
+        planned=planned,
+        done=done,
+        left=0 if finished else open_units,
+        short=open_units if finished else 0,
+        over=max(0, done - planned),
+    )
+
+
+def _together(standings: dict[Standing, int]) -> Standing:
+    """The standing of lines taken together; lines with nothing due do not weigh."""
+    there = set(standings) - {Standing.NOTHING_DUE}
+    if not there:
+        return Standing.NOTHING_DUE
+    unfinished = there - {Standing.DONE}
+    if not unfinished:
+        return Standing.DONE
+    if unfinished == {Standing.ASIDE}:
+        return Standing.ASIDE
+    begun = there - {Standing.NOT_BEGUN, Standing.ASIDE}
+    return Standing.UNDER_WAY if begun else Standing.NOT_BEGUN

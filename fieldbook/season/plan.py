@@ -1,0 +1,298 @@
+"""What ought to happen: blocks, lines, people, targets, settings and the checklist in force.
+
+The last entry about a thing wins; striking it brings back the one before.
+"""
+
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from difflib import get_close_matches
+from typing import Generic, TypeVar
+
+from fieldbook.book.entry import (
+    Block,
+    Checklist,
+    Entry,
+    Line,
+    Person,
+    PlanEntry,
+    Setting,
+    Target,
+    Task,
+    clean,
+)
+from fieldbook.errors import BookError, NotOnCrew
+from fieldbook.i18n import _
+from fieldbook.season.settings import BY_NAME, Value
+from fieldbook.trade.drops import drop_due
+from fieldbook.trade.mainline import side_ties
+from fieldbook.trade.units import ft_from_m
+
+E = TypeVar("E", bound=Entry)
+T = TypeVar("T")
+
+
+class Latest(Generic[E]):
+    """Entries about things, of which the last in fold order counts."""
+
+    def __init__(self, key: Callable[[E], Hashable]) -> None:
+        self._key = key
+        self._entries: dict[Hashable, list[E]] = {}
+
+    def add(self, entry: E) -> None:
+        self._entries.setdefault(self._key(entry), []).append(entry)
+
+    def remove(self, entry: E) -> None:
+        key = self._key(entry)
+        self._entries[key].remove(entry)
+        if not self._entries[key]:
+            del self._entries[key]
+
+    def get(self, key: Hashable) -> E | None:
+        entries = self._entries.get(key)
+        return entries[-1] if entries else None
+
+    def __iter__(self) -> Iterator[E]:
+        return (entries[-1] for entries in self._entries.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A date wanted, and what said so: a target of the crew's or the checklist."""
+
+    day: date
+    from_target: bool
+
+
+class Plan:
+    """The plan of one season, kept up to date entry by entry.
+
+    Args:
+        year: The season.
+    """
+
+    def __init__(self, year: int) -> None:
+        self.year = year
+        self._blocks: Latest[Block] = Latest(lambda e: e.block)
+        self._lines: Latest[Line] = Latest(lambda e: (e.block, e.line))
+        self._people: Latest[Person] = Latest(lambda e: e.person)
+        self._targets: Latest[Target] = Latest(lambda e: (e.task, e.block, e.line))
+        self._settings: Latest[Setting] = Latest(lambda e: e.setting)
+        self._checklists: Latest[Checklist] = Latest(lambda _e: None)
+        self._walk: dict[str, list[Line]] | None = None
+
+    def apply(self, entry: PlanEntry) -> None:
+        self._shelf(entry).add(entry)
+        self._walk = None
+
+    def remove(self, entry: PlanEntry) -> None:
+        """Take back an entry that was struck."""
+        self._shelf(entry).remove(entry)
+        self._walk = None
+
+    def _shelf(self, entry: PlanEntry) -> "Latest[PlanEntry]":
+        shelves: dict[type[Entry], object] = {
+            Block: self._blocks,
+            Line: self._lines,
+            Person: self._people,
+            Target: self._targets,
+            Setting: self._settings,
+            Checklist: self._checklists,
+        }
+        return shelves[type(entry)]  # type: ignore[return-value]  # each shelf takes its own kind
+
+    # --- what there is ---
+
+    @property
+    def walk(self) -> dict[str, list[Line]]:
+        """Blocks in order, each with its lines in walking order."""
+        if self._walk is None:
+            blocks = sorted(self._blocks, key=lambda e: (e.order, e.block.casefold()))
+            walk: dict[str, list[Line]] = {e.block: [] for e in blocks}
+            for line in sorted(self._lines, key=lambda e: (e.order, e.line.casefold())):
+                walk.setdefault(line.block, []).append(line)
+            self._walk = walk
+        return self._walk
+
+    @property
+    def blocks(self) -> list[str]:
+        return list(self.walk)
+
+    @property
+    def lines(self) -> Iterator[Line]:
+        return (line for lines in self.walk.values() for line in lines)
+
+    def line(self, block: str, line: str) -> Line | None:
+        return self._lines.get((block, line))
+
+    def block(self, block: str) -> Block | None:
+        return self._blocks.get(block)
+
+    @property
+    def people(self) -> list[str]:
+        return sorted((p.person for p in self._people), key=str.casefold)
+
+    def person(self, person: str) -> Person | None:
+        return self._people.get(person)
+
+    def target(self, task: str, block: str = "", line: str = "") -> Target | None:
+        return self._targets.get((task, block, line))
+
+    @property
+    def checklist(self) -> Checklist | None:
+        return self._checklists.get(None)
+
+    @property
+    def tasks(self) -> list[Task]:
+        """The tasks this crew does, in order."""
+        return [task for task in self.checklist.tasks if task.on] if self.checklist else []
+
+    def task(self, key: str) -> Task | None:
+        return next((task for task in self.tasks if task.key == key), None)
+
+    def counting(self, unit: str) -> Task | None:
+        """The task that counts a unit: taps, drops, spouts, ..."""
+        return next((task for task in self.tasks if task.counts == unit), None)
+
+    # --- the rules in force ---
+
+    def setting(self, name: str) -> Value:
+        """A setting's value: what was recorded last, or the default."""
+        entry = self._settings.get(name)
+        return BY_NAME[name].default(self.year) if entry is None else entry.value
+
+    def recorded(self, name: str) -> Setting | None:
+        """The entry that set a setting, if one did."""
+        return self._settings.get(name)
+
+    @property
+    def begins(self) -> date:
+        return date.fromisoformat(str(self.setting("season_begins")))
+
+    @property
+    def ends(self) -> date:
+        return date.fromisoformat(str(self.setting("season_ends")))
+
+    @property
+    def workdays(self) -> str:
+        return str(self.setting("workdays"))
+
+    # --- what ought to be done ---
+
+    def length_ft(self, line: Line) -> float | None:
+        return ft_from_m(line.length_m) if line.length_m is not None else line.length_ft
+
+    def drops_due(self, line: Line) -> int:
+        """Drops to replace on a line this season: all of them when they are due, else none."""
+        cycle = int(self.setting("drop_cycle_years"))
+        due = drop_due(hung=line.drops_hung, season=self.year, cycle_years=cycle)
+        return line.taps_planned if due else 0
+
+    def ties(self, line: Line) -> int | None:
+        """Side ties a line ought to have; None when its length is unknown."""
+        length_ft = self.length_ft(line)
+        if length_ft is None:
+            return None
+        return side_ties(length_ft=length_ft, spacing_ft=float(self.setting("tie_spacing_ft")))
+
+    def wanted(self, task: Task, block: str = "") -> Wanted | None:
+        """The date a task is wanted in a block: the closest target, else the checklist's date."""
+        for where in (block, ""):
+            target = self.target(task.key, where)
+            if target is not None and target.wanted is not None:
+                return Wanted(target.wanted, from_target=True)
+        if not task.wanted:
+            return None
+        for year in (self.year - 1, self.year):
+            try:
+                day = date.fromisoformat(f"{year}-{task.wanted}")
+            except ValueError:  # 29 February in a year without one
+                continue
+            if self.begins <= day <= self.ends:
+                return Wanted(day, from_target=False)
+        return None
+
+    # --- finding things by what people type ---
+
+    def find_block(self, text: str) -> str:
+        """The block somebody means: its name, in any case, or the beginning of it.
+
+        Raises:
+            BookError: No block or several are called that; names the nearest.
+        """
+        return _find(text, {b: b for b in self.blocks}, what=_("block"), where="")
+
+    def find_line(self, block: str, text: str) -> Line:
+        """The line of a block somebody means: its name, the beginning of it, or its number.
+
+        Raises:
+            BookError: No line or several are called that; names the nearest.
+        """
+        lines = self.walk.get(block, [])
+        named = {line.line: line for line in lines}
+        word = text.strip().removeprefix("#")
+        if text not in named and word.isdecimal():
+            numbered = [line for line in lines if line.order == int(word)]
+            if len(numbered) == 1:
+                return numbered[0]
+        return _find(text, named, what=_("line"), where=block)
+
+    def find_task(self, text: str) -> Task:
+        """The task somebody means: its key, title, or the beginning of one.
+
+        Raises:
+            BookError: The checklist in force has no such task.
+        """
+        named = {task.key: task for task in self.tasks}
+        titled = {task.title.casefold(): task for task in self.tasks}
+        found = titled.get(clean(text, one_line=True).casefold())
+        return found or _find(text, named, what=_("task"), where="")
+
+    def find_person(self, text: str) -> str:
+        """The person on the crew somebody means: the name in any case, or its beginning.
+
+        Raises:
+            NotOnCrew: Nobody, or more than one, is called that.
+        """
+        try:
+            return _find(text, {p: p for p in self.people}, what=_("person"), where="")
+        except BookError as error:
+            name = clean(text, one_line=True)
+            raise NotOnCrew(
+                name,
+                _("{name} is not on the crew.").format(name=name or "-"),
+                error.hint,
+            ) from None
+
+
+def _find(text: str, named: dict[str, T], *, what: str, where: str) -> T:
+    """The thing called `text`: exactly, then in any case, then by a beginning only one has."""
+    wish = clean(text, one_line=True)
+    if wish in named:
+        return named[wish]
+    folded = wish.casefold()
+    hits = [name for name in named if name.casefold() == folded]
+    if not hits and folded:
+        hits = [name for name in named if name.casefold().startswith(folded)]
+    if len(hits) == 1:
+        return named[hits[0]]
+    message = (
+        _("No {what} of {where} is called {name}.").format(what=what, where=where, name=repr(wish))
+        if where
+        else _("No {what} is called {name}.").format(what=what, name=repr(wish))
+    )
+    if hits:
+        message = _("{name} could be more than one {what}.").format(name=repr(wish), what=what)
+    raise BookError(message, _nearest(wish, hits or list(named), all_of=bool(hits)))
+
+
+def _nearest(wish: str, names: Iterable[str], *, all_of: bool) -> str:
+    pool = list(names)
+    if not pool:
+        return _("The plan has none yet: import lines.csv, people.csv or a checklist first.")
+    if not all_of:
+        by_fold = {name.casefold(): name for name in pool}
+        close = get_close_matches(wish.casefold(), list(by_fold), n=3, cutoff=0.4)
+        pool = [by_fold[name] for name in close] or pool
+    shown = ", ".join(pool[:8]) + (", ..." if len(pool) > 8 else "")
+    return _("Did you mean: {names}?").format(names=shown)

@@ -1,0 +1,278 @@
+"""One season of a book, open: its ledger kept in step with the journal, and the rules of entry.
+
+Everything the screens and the command line write goes through `Season.record`: it refuses what
+the plan does not know, asks about what may be a slip of the finger, puts the rest on disk, and
+only then into the ledger.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from msgspec.structs import replace
+
+from fieldbook.book.book import Book
+from fieldbook.book.entry import (
+    AnyEntry,
+    Checklist,
+    Count,
+    Line,
+    Note,
+    Setting,
+    Step,
+    Strike,
+    Task,
+    Work,
+)
+from fieldbook.book.journal import Problem, fold_key
+from fieldbook.errors import BookError, Doubtful
+from fieldbook.i18n import _
+from fieldbook.season.checklist import load_template, read_checklist, template_path
+from fieldbook.season.ledger import Ledger
+from fieldbook.season.plan import Plan
+from fieldbook.season.settings import RULES
+
+CHECKLIST_COPY = "checklist.toml"
+"""The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
+
+SLIP_ALLOWANCE = 10
+"""Units over twice the plan that are still believed without asking (common practice, no source)."""
+
+BIG_COUNT = 1000
+"""What is asked about where no plan says how much to expect (common practice, no source)."""
+
+
+class Season:
+    """A season of a book, for reading and, when the book has a desk, for writing.
+
+    Args:
+        book: The book, open at the season.
+        as_of: Leave out work after this day.
+    """
+
+    def __init__(self, book: Book, *, as_of: date | None = None) -> None:
+        self.book = book
+        self.ledger = Ledger(book.year, as_of=as_of).fold(book.entries)
+        self.plan = self.ledger.plan
+
+    @classmethod
+    def begin(cls, book: Book, checklist: str, *, by: str, now: datetime) -> "Season":
+        """Record what a new season needs before its plan: settings and a checklist in force.
+
+        Args:
+            book: A book open at an empty season.
+            checklist: Name of a template.
+            by: Who begins it.
+            now: The time.
+        """
+        title, tasks = load_template(checklist)
+        stamp: dict[str, Any] = {"at": now, "noted": now, "by": by}
+        season = cls(book)
+        season._write(
+            [
+                *(Setting(setting=r.name, value=r.default(book.year), **stamp) for r in RULES),
+                Checklist(checklist=title, tasks=tasks, **stamp),
+            ]
+        )
+        copy = book.path / str(book.year) / CHECKLIST_COPY
+        copy.write_bytes(template_path(checklist).read_bytes())
+        return season
+
+    @property
+    def year(self) -> int:
+        return self.book.year
+
+    @cached_property
+    def last(self) -> "Season | None":
+        """The season before this one, if the book has one."""
+        earlier = [year for year in self.book.seasons if year < self.year]
+        return Season(Book.open(self.book.path, year=earlier[-1])) if earlier else None
+
+    def last_count(self, line: Line, task: Task) -> int | None:
+        """Units done on a line in the season before; None if it is not known there."""
+        if self.last is None or self.last.plan.line(line.block, line.line) is None:
+            return None
+        return self.last.ledger.record(line.block, line.line, task.key).done
+
+    # --- writing ---
+
+    def record(self, *drafts: AnyEntry, really: bool = False) -> tuple[AnyEntry, ...]:
+        """Put entries on disk, all together or none, and take them into the ledger.
+
+        Args:
+            drafts: Entries without id and tick, with names as the plan has them.
+            really: The person confirms what looks like a slip of the finger.
+
+        Returns:
+            The entries as they stand in the journal.
+
+        Raises:
+            BookError: An entry names something the plan does not know, or is over its limits.
+            Doubtful: A number or date that wants confirming.
+            NotSaved: The disk refused.
+        """
+        resolved = [self.resolve(draft) for draft in drafts]
+        if not really:
+            for draft, ledger in self._as_they_come(resolved):
+                for doubt in doubts(draft, ledger):
+                    raise doubt
+        return self._write(resolved)
+
+    def _as_they_come(self, drafts: Sequence[AnyEntry]) -> Iterator[tuple[AnyEntry, Ledger]]:
+        """Each draft with the ledger it meets: those before it count already."""
+        together = sum(isinstance(draft, Count) for draft in drafts) > 1
+        ledger = self.preview(()) if together else self.ledger
+        for draft in drafts:
+            yield draft, ledger
+            if together:
+                ledger.apply(draft)
+
+    def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
+        """Cross out an entry: it stops counting and stays readable. Errors as `Book.strike`."""
+        strike = self.book.strike(entry_id, reason, by=by, now=now)
+        self.ledger.apply(strike)
+        return strike
+
+    def _write(self, drafts: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
+        entries = self.book.record(*drafts)
+        for entry in entries:
+            self.ledger.apply(entry)
+        return entries
+
+    def preview(self, drafts: Iterable[AnyEntry]) -> Ledger:
+        """A ledger apart, as if drafts had been recorded too."""
+        return Ledger(self.year, as_of=self.ledger.as_of).fold([*self.book.entries, *drafts])
+
+    def resolve(self, draft: AnyEntry, plan: Plan | None = None) -> AnyEntry:
+        """The draft with block, line, task and person named as the plan has them.
+
+        Args:
+            draft: An entry without id; its names may be beginnings, or in any case.
+            plan: The plan to go by, if not the season's own.
+
+        Raises:
+            BookError: A name, a step or a date is not of this season; names the nearest.
+        """
+        plan = plan or self.plan
+        if not isinstance(draft, Work | Note):
+            return draft
+        if not plan.begins <= draft.day <= plan.ends:
+            raise BookError(
+                _("{day} is outside season {year}, which runs from {begins} to {ends}.").format(
+                    day=draft.day, year=self.year, begins=plan.begins, ends=plan.ends
+                ),
+                _("Check the date, or open the season it belongs to with --season."),
+            )
+        names: dict[str, str] = {}
+        if draft.block:
+            names["block"] = plan.find_block(draft.block)
+            if draft.line:
+                names["line"] = plan.find_line(names["block"], draft.line).line
+        if draft.task:
+            task = plan.find_task(draft.task)
+            names["task"] = task.key
+            if isinstance(draft, Step):
+                names["step"] = _find_step(task, draft.step)
+        if draft.who:
+            names["who"] = plan.find_person(draft.who)
+        return replace(draft, **names)
+
+    # --- reading ---
+
+    def last_by(self, who: str, *, keyed_here: bool = True) -> AnyEntry | None:
+        """The newest entry about somebody's work that still stands.
+
+        Args:
+            who: The person the work was recorded for.
+            keyed_here: Only entries of this book's desk.
+        """
+        for entry in reversed(list(self.book.entries)):
+            if not isinstance(entry, Work | Note) or entry.id in self.ledger.struck:
+                continue
+            if entry.who == who and (not keyed_here or entry.desk == self.book.desk):
+                return entry
+        return None
+
+    def log(self) -> list[AnyEntry]:
+        """Every entry in fold order, struck ones too."""
+        return sorted(self.book.entries, key=fold_key)
+
+    def check(self) -> list[Problem]:
+        """Everything that is not as it should be: journals, and work outside the plan."""
+        problems = self.book.check()
+        problems += [
+            Problem(
+                entry.id,
+                _("{task} on {block} / {line}, which the plan does not have: in no total").format(
+                    task=entry.task, block=entry.block, line=entry.line
+                ),
+                _("import the line again, or strike the entry with a reason"),
+            )
+            for entry in self.ledger.strays
+        ]
+        copy = self.checklist_copy
+        try:
+            if copy is not None and self.checklist_differs(copy):
+                problems.append(
+                    Problem(
+                        f"{self.year}/{CHECKLIST_COPY}",
+                        _("the checklist file differs from the one in force"),
+                        _("put it in force with: fieldbook import {path}").format(path=copy),
+                        grave=False,
+                    )
+                )
+        except BookError as error:
+            problems.append(Problem(f"{self.year}/{CHECKLIST_COPY}", error.message, error.hint))
+        return problems
+
+    @property
+    def checklist_copy(self) -> Path | None:
+        """The crew's own copy of the checklist, if it is there."""
+        path = self.book.path / str(self.year) / CHECKLIST_COPY
+        return path if path.is_file() else None
+
+    def checklist_differs(self, path: Path) -> bool:
+        """Whether a checklist file says something else than the checklist in force."""
+        title, tasks = read_checklist(path)
+        force = self.plan.checklist
+        return force is None or (force.checklist, force.tasks) != (title, tasks)
+
+
+def _find_step(task: Task, text: str) -> str:
+    hits = [step for step in task.steps if step.casefold().startswith(text.casefold())]
+    if len(hits) == 1 or text in hits:
+        return text if text in hits else hits[0]
+    raise BookError(
+        _("{step} is not a step of {task}.").format(step=repr(text), task=task.title.lower()),
+        _("The steps are: {steps}.").format(steps="; ".join(task.steps) or "-"),
+    )
+
+
+def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
+    """What about a draft may be a slip of the finger: a count far over what the line can want.
+
+    Args:
+        draft: An entry with names as the plan has them.
+        ledger: The state it meets.
+    """
+    if not isinstance(draft, Count):
+        return
+    line, task = ledger.plan.line(draft.block, draft.line), ledger.plan.task(draft.task)
+    if line is None or task is None:
+        return
+    planned = ledger.planned(line, task)
+    expected = planned or line.taps_planned
+    total = ledger.record(line.block, line.line, task.key).done + draft.count
+    limit = 2 * expected + SLIP_ALLOWANCE if expected else BIG_COUNT
+    if draft.count and total > limit:
+        yield Doubtful(
+            _("{count} on {line} would make {total}, planned {planned}.").format(
+                count=draft.count,
+                line=line.line,
+                total=total,
+                planned=_("unknown") if planned is None else planned,
+            ),
+            _("Check the number. If it is right, say so with --really."),
+        )

@@ -1,0 +1,1 @@
+"""The sums of the trade: pure functions, units in the names, the source in the docstring."""
