@@ -1,6 +1,7 @@
 """Dates as people type them. Only forms that can be read one way: 03/04 is refused."""
 
 import re
+from calendar import isleap
 from datetime import date, timedelta
 
 from fieldbook.errors import BookError
@@ -14,7 +15,7 @@ _DAY_MONTH = re.compile(r"(\d{1,2})\.? ([a-z]{3,9})\.?(?: (\d{4}))?")
 _MONTH_DAY = re.compile(r"([a-z]{3,9})\.? (\d{1,2})(?:,? (\d{4}))?")
 
 
-def read_day(text: str, *, today: date) -> date:
+def read_day(text: str, *, today: date | None = None) -> date:
     """The day that somebody typed.
 
     Understood are 2027-02-09, 9 Feb, 9 Feb 2027, Feb 9, today, yesterday, and a day of the week,
@@ -22,20 +23,15 @@ def read_day(text: str, *, today: date) -> date:
 
     Args:
         text: What was typed.
-        today: The day it was typed on.
+        today: The day it was typed on. Without it, as in a file, a date needs its year.
 
     Raises:
         BookError: The text is no date, or could mean two.
     """
     word = " ".join(text.casefold().replace("-", " - ").split()).replace(" - ", "-")
-    if word in ("today", "now", ""):
-        return today
-    if word == "yesterday":
-        return today - timedelta(days=1)
-    if word[:3] in WEEKDAYS and word.isalpha():
-        back = (today.weekday() - WEEKDAYS.index(word[:3]) - 1) % 7 + 1
-        return today - timedelta(days=back)
     try:
+        if today is not None and (near := _relative(word, today)):
+            return near
         day = _explicit(word, today)
     except ValueError:
         day = None
@@ -47,7 +43,18 @@ def read_day(text: str, *, today: date) -> date:
     return day
 
 
-def _explicit(word: str, today: date) -> date | None:
+def _relative(word: str, today: date) -> date | None:
+    if word in ("today", "now", ""):
+        return today
+    if word == "yesterday":
+        return today - timedelta(days=1)
+    if word[:3] in WEEKDAYS and word.isalpha():
+        back = (today.weekday() - WEEKDAYS.index(word[:3]) - 1) % 7 + 1
+        return today - timedelta(days=back)
+    return None
+
+
+def _explicit(word: str, today: date | None) -> date | None:
     if match := _ISO.fullmatch(word):
         return date(*map(int, match.groups()))
     if match := _DAY_MONTH.fullmatch(word):
@@ -61,8 +68,13 @@ def _explicit(word: str, today: date) -> date | None:
     month = MONTHS.index(name[:3]) + 1
     if year:
         return date(int(year), month, int(day))
-    near = [date(today.year + step, month, int(day)) for step in (-1, 0, 1)]
-    return min(near, key=lambda d: abs(d - today))
+    if today is None:
+        return None
+    years = (today.year + step for step in (-1, 0, 1))
+    if (month, int(day)) == (2, 29):
+        years = (year for year in years if isleap(year))
+    near = [date(year, month, int(day)) for year in years]
+    return min(near, key=lambda d: abs(d - today), default=None)
 
 
 def short_day(day: date) -> str:

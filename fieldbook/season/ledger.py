@@ -251,6 +251,10 @@ class Ledger:
             standings[cell.standing] = standings.get(cell.standing, 0) + 1
         return Cell(tally, _together(standings), standings)
 
+    def after(self, day: date) -> bool:
+        """Whether work is recorded for a later day."""
+        return self.last_day is not None and self.last_day > day
+
     def days(self) -> dict[tuple[date, str, str], tuple[int, float]]:
         """Units and person-hours by (day, person, task)."""
         return {key: value for key, value in self._by_day.items() if value[0] or value[1]}

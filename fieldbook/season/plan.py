@@ -139,6 +139,10 @@ class Plan:
         return self._targets.get((task, block, line))
 
     @property
+    def targets(self) -> Iterator[Target]:
+        return iter(self._targets)
+
+    @property
     def checklist(self) -> Checklist | None:
         return self._checklists.get(None)
 

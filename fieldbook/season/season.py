@@ -113,21 +113,18 @@ class Season:
             Doubtful: A number or date that wants confirming.
             NotSaved: The disk refused.
         """
-        resolved = [self.resolve(draft) for draft in drafts]
-        if not really:
-            for draft, ledger in self._as_they_come(resolved):
-                for doubt in doubts(draft, ledger):
-                    raise doubt
-        return self._write(resolved)
-
-    def _as_they_come(self, drafts: Sequence[AnyEntry]) -> Iterator[tuple[AnyEntry, Ledger]]:
-        """Each draft with the ledger it meets: those before it count already."""
-        together = sum(isinstance(draft, Count) for draft in drafts) > 1
-        ledger = self.preview(()) if together else self.ledger
+        # Several drafts may build on one another: each meets the state that those before it made.
+        ledger = self.ledger if len(drafts) == 1 else self.preview(())
+        resolved: list[AnyEntry] = []
         for draft in drafts:
-            yield draft, ledger
-            if together:
-                ledger.apply(draft)
+            entry = self.resolve(draft, ledger.plan)
+            if not really:
+                for doubt in doubts(entry, ledger):
+                    raise doubt
+            if ledger is not self.ledger:
+                ledger.apply(entry)
+            resolved.append(entry)
+        return self._write(resolved)
 
     def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
         """Cross out an entry: it stops counting and stays readable. Errors as `Book.strike`."""

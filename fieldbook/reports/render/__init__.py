@@ -1,0 +1,1 @@
+"""Reports' data put into a form to read or to pass on; nothing is summed here."""

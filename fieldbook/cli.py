@@ -1,0 +1,179 @@
+"""The command line: the whole tool without a screen.
+
+Only the parser and the way out are here; what each command does is in `fieldbook.commands`. Data
+goes to standard output, talk to standard error, and the exit code says how it went.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+
+from fieldbook import __version__, commands
+from fieldbook.commands import Args
+from fieldbook.errors import BookError, Exit
+from fieldbook.i18n import _
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command; return its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a letter the terminal lacks stops nobody
+    args = _parser().parse_args(argv)
+    try:
+        code: Exit = args.run(args)
+        sys.stdout.flush()
+    except BookError as error:
+        commands.say(str(error))
+        return error.code
+    except BrokenPipeError:  # the reader, such as `head`, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.DONE
+    except KeyboardInterrupt:
+        return 130
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="fieldbook",
+        description=_("Field checklist and season logbook for the crew lead of a sugarbush."),
+        epilog=_(
+            "Without a command the book is opened on screen. Exit codes: 0 done, 1 something was "
+            "found, 2 wrong use, 3 the book cannot be read or written."
+        ),
+    )
+    parser.add_argument("--version", action="version", version=f"fieldbook {__version__}")
+    _common(parser)
+    parser.set_defaults(run=commands.run_open)
+    subparsers = parser.add_subparsers(metavar=_("COMMAND"))
+
+    def command(name: str, run: Callable[[Args], Exit]) -> argparse.ArgumentParser:
+        about = _((run.__doc__ or "").strip())
+        sub = subparsers.add_parser(name, help=about, description=about)
+        _common(sub, top=False)
+        sub.set_defaults(run=run)
+        return sub
+
+    command("open", commands.run_open)
+    demo = command("demo", commands.run_demo)
+    _report(demo, "terminal", "text", "json", "csv")
+
+    new = command("new", commands.run_new)
+    new.add_argument("folder", metavar=_("BOOK"), help=_("folder of the book"))
+    new.add_argument("--name", help=_("of the sugarbush (default: the folder's name)"))
+    new.add_argument(
+        "--checklist",
+        default="vacuum",
+        help=_("vacuum, gravity or buckets (default: vacuum)"),
+    )
+    _writer(new)
+
+    blank = command("blank", commands.run_blank)
+    blank.add_argument("table", metavar=_("TABLE"), help=_("lines, people, counts, vacuum, ..."))
+    blank.add_argument("--out", metavar=_("FILE"), help=_("write it there"))
+
+    take = command("import", commands.run_import)
+    take.add_argument("files", nargs="+", metavar=_("FILE"), help=_("CSV tables, checklists"))
+    take.add_argument("--check", action="store_true", help=_("only list what is wrong"))
+    take.add_argument("--really", action="store_true", help=_("take counts far over the plan"))
+    take.add_argument("--add-people", action="store_true", help=_("put new names on the crew"))
+    _writer(take)
+
+    record = command("record", commands.run_record)
+    for option, about in (
+        ("block", _("name of the block, or the beginning of it")),
+        ("line", _("name of the line, the beginning of it, or its number")),
+        ("task", _("drops, tapping, tensioning, leaks, pulling, ...")),
+        ("who", _("whose work it is (default: whoever writes)")),
+        ("date", _("2027-02-09, 9 Feb, today, yesterday, mon (default: today)")),
+        ("note", _("words to go with the count, or a note by itself")),
+        ("hazard", _("a note that somebody could get hurt")),
+        ("aside", _("set the line aside, for this reason; without --line all that are open")),
+        ("step", _("tick a step of the checklist")),
+        ("untick", _("take back a tick")),
+    ):
+        record.add_argument(f"--{option}", help=about)
+    record.add_argument("--count", type=_whole, metavar="N", help=_("units done"))
+    record.add_argument("--hours", type=_hours, metavar="H", help=_("person-hours it took"))
+    for option, about in (
+        ("finish", _("the line is done, whatever the count; with the reason if it falls short")),
+        ("reopen", _("there is more to do on the line")),
+    ):
+        record.add_argument(f"--{option}", nargs="?", const="", metavar=_("REASON"), help=about)
+    record.add_argument("--really", action="store_true", help=_("the count is right as it is"))
+    record.add_argument("--add", action="store_true", help=_("put a new name on the crew"))
+    _writer(record)
+
+    strike = command("strike", commands.run_strike)
+    strike.add_argument("id", metavar=_("ID"), help=_("of the entry, as the log shows it"))
+    strike.add_argument("--reason", required=True, help=_("why it is wrong"))
+    _writer(strike)
+
+    setting = command("setting", commands.run_setting)
+    setting.add_argument("name", nargs="?", metavar=_("NAME"))
+    setting.add_argument("value", nargs="?", metavar=_("VALUE"))
+    _writer(setting)
+
+    _report(command("summary", commands.run_summary), "terminal", "text", "json", "csv")
+    log = command("log", commands.run_log)
+    log.add_argument("find", nargs="*", metavar=_("WORD"), help=_("only entries with these words"))
+    log.add_argument("--last", type=_whole, metavar="N", help=_("only the newest N"))
+    _report(log, "terminal", "text", "json", "csv")
+    command("check", commands.run_check)
+    export = command("export", commands.run_export)
+    export.add_argument(
+        "table",
+        nargs="?",
+        default="log",
+        choices=("log", "lines", "people", "counts", "targets", "settings"),
+        help=_("what to export (default: log)"),
+    )
+    _report(export, "csv", "json")
+    keys = command("keys", commands.run_keys)
+    keys.add_argument("--out", metavar=_("FILE"), help=_("write it there"))
+    return parser
+
+
+def _common(parser: argparse.ArgumentParser, *, top: bool = True) -> None:
+    """Options of every command; they may stand before or after it."""
+    default = None if top else argparse.SUPPRESS
+    parser.add_argument("--book", metavar=_("FOLDER"), default=default, help=_("the book's folder"))
+    parser.add_argument(
+        "--season", type=int, metavar=_("YEAR"), default=default, help=_("its year")
+    )
+    parser.add_argument(
+        "--as-of", metavar=_("DATE"), default=default, help=_("leave out work after this day")
+    )
+
+
+def _writer(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--by", help=_("who writes this"))
+
+
+def _report(parser: argparse.ArgumentParser, *forms: str) -> None:
+    parser.add_argument("--format", choices=forms, help=_("form of the report"))
+    parser.add_argument("--out", metavar=_("FILE"), help=_("write it there"))
+
+
+def _whole(text: str) -> int:
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(
+            _("{text} is not a whole number from 0; a count that was too high is struck").format(
+                text=repr(text)
+            )
+        )
+    return int(text)
+
+
+def _hours(text: str) -> float:
+    try:
+        hours = float(text)
+    except ValueError:
+        hours = -1
+    if not 0 <= hours <= 1000:
+        raise argparse.ArgumentTypeError(
+            _("{text} is not a number of hours from 0 to 1000").format(text=repr(text))
+        )
+    return hours

@@ -1,0 +1,139 @@
+"""What this laptop alone remembers: its desk in each book, and the taste of who sits at it.
+
+Nothing here changes what a report says. It is one small JSON file in the user's configuration
+folder; if it is lost, the next entry simply comes from a new desk.
+"""
+
+import contextlib
+import json
+import os
+import platform
+import sys
+import uuid
+from hashlib import blake2b
+from pathlib import Path
+from typing import Any
+
+FILE = "laptop.json"
+
+THEMES = ("dark", "light")
+UNITS = ("us", "metric")
+
+
+def config_folder() -> Path:
+    """The user's configuration folder for fieldbook; FIELDBOOK_CONFIG names another."""
+    named = os.environ.get("FIELDBOOK_CONFIG")
+    if named:
+        return Path(named)
+    from platformdirs import user_config_path
+
+    return user_config_path("fieldbook", appauthor=False)
+
+
+class Laptop:
+    """The remembered things; written at once whenever one changes.
+
+    Args:
+        folder: Where the file lies.
+    """
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self._path = (folder or config_folder()) / FILE
+        self._facts: dict[str, Any] = {}
+        # Taste only: a file that is lost or broken is begun anew, and a new desk with it.
+        with contextlib.suppress(OSError, ValueError):
+            facts = json.loads(self._path.read_text(encoding="utf-8"))
+            if isinstance(facts, dict):
+                self._facts = facts
+
+    @property
+    def theme(self) -> str:
+        return self._choice("theme", THEMES)
+
+    @theme.setter
+    def theme(self, name: str) -> None:
+        self._keep("theme", name)
+
+    @property
+    def units(self) -> str:
+        return self._choice("units", UNITS)
+
+    @units.setter
+    def units(self, name: str) -> None:
+        self._keep("units", name)
+
+    @property
+    def last_book(self) -> Path | None:
+        """The book opened last."""
+        path = self._facts.get("last_book")
+        return Path(path) if isinstance(path, str) else None
+
+    @last_book.setter
+    def last_book(self, path: Path) -> None:
+        self._keep("last_book", str(path.resolve()))
+
+    def keying(self, book_id: str) -> str:
+        """Who was at the keyboard of a book last; empty if nobody was."""
+        name = self._section("keying").get(book_id, "")
+        return name if isinstance(name, str) else ""
+
+    def set_keying(self, book_id: str, person: str) -> None:
+        self._keep("keying", {**self._section("keying"), book_id: person})
+
+    def desk(self, book_id: str, path: Path, *, fresh: str) -> str:
+        """The code this laptop writes with in the copy of a book at a path.
+
+        The machine is part of the key: a configuration folder that moves to another laptop, like
+        a book that is copied there, gets a desk of its own, so no two laptops share one.
+
+        Args:
+            book_id: Of the book.
+            path: Of this copy.
+            fresh: The code to keep if there is none yet.
+        """
+        desks = self._section("desks")
+        key = f"{book_id} {machine()} {path.resolve()}"
+        known = desks.get(key)
+        if isinstance(known, str):
+            return known
+        there = {k: code for k, code in desks.items() if Path(k.split(" ", 2)[-1]).exists()}
+        self._keep("desks", {**there, key: fresh})
+        return fresh
+
+    def _section(self, name: str) -> dict[str, Any]:
+        section = self._facts.get(name)
+        return section if isinstance(section, dict) else {}
+
+    def _choice(self, name: str, choices: tuple[str, ...]) -> str:
+        value = self._facts.get(name)
+        return value if value in choices else choices[0]
+
+    def _keep(self, name: str, value: object) -> None:
+        if self._facts.get(name) == value:
+            return
+        self._facts[name] = value
+        # A read-only home must not stop the work: then the taste lasts for this run only.
+        with contextlib.suppress(OSError):
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            fresh = self._path.with_suffix(".new")
+            fresh.write_text(json.dumps(self._facts, indent=1, ensure_ascii=False), "utf-8")
+            fresh.replace(self._path)
+
+
+def machine() -> str:
+    """A hash that tells this machine from others and says nothing about it."""
+    return blake2b(_machine_id().encode(), digest_size=6).hexdigest()
+
+
+def _machine_id() -> str:
+    if sys.platform == "win32":
+        import winreg
+
+        with contextlib.suppress(OSError):
+            place = r"SOFTWARE\Microsoft\Cryptography"
+            with winreg.OpenKey(winreg.HKEY_LOCAL_MACHINE, place) as key:
+                return str(winreg.QueryValueEx(key, "MachineGuid")[0])
+    for path in (Path("/etc/machine-id"), Path("/var/lib/dbus/machine-id")):
+        with contextlib.suppress(OSError):
+            return path.read_text(encoding="ascii")
+    return f"{platform.node()} {uuid.getnode()}"

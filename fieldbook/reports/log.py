@@ -1,0 +1,80 @@
+"""The logbook as data: every entry in order, in words, with what became of it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from fieldbook.book.entry import AnyEntry
+from fieldbook.reports.words import describe, entry_place
+from fieldbook.season.season import Season
+
+
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """One entry as the logbook shows it.
+
+    Attributes:
+        id: Short enough to say aloud.
+        at: When it happened.
+        noted: When it was written.
+        by: Who wrote it.
+        who: Whose work it is; empty for what is nobody's.
+        kind: Kind of entry.
+        place: Block and line.
+        task: Key of the task, if it is about one.
+        says: What it says.
+        struck: Why and by whom it was crossed out; empty while it stands.
+    """
+
+    id: str
+    at: datetime
+    noted: datetime
+    by: str
+    who: str
+    kind: str
+    place: str
+    task: str
+    says: str
+    struck: str
+
+    @property
+    def haystack(self) -> str:
+        """What a search looks in."""
+        parts = (
+            self.id,
+            f"{self.at:%Y-%m-%d}",
+            self.by,
+            self.who,
+            self.kind,
+            self.place,
+            self.task,
+            self.says,
+            self.struck and f"struck {self.struck}",
+        )
+        return " ".join(parts).casefold()
+
+    def matches(self, words: str) -> bool:
+        """Whether every word of a search is found in the line, in any order and any case."""
+        return all(word in self.haystack for word in words.casefold().split())
+
+
+def log_line(entry: AnyEntry, season: Season) -> LogLine:
+    strike = season.ledger.struck.get(entry.id)
+    return LogLine(
+        id=entry.id,
+        at=entry.at,
+        noted=entry.noted,
+        by=entry.by,
+        who=getattr(entry, "who", ""),
+        kind=entry.kind,
+        place=entry_place(entry),
+        task=getattr(entry, "task", ""),
+        says=describe(entry, season.plan),
+        struck=f"{strike.by}, {strike.id}: {strike.reason}" if strike else "",
+    )
+
+
+def log_lines(season: Season, *, find: str = "") -> Iterator[LogLine]:
+    """Entries in fold order, oldest first; with `find`, only those it matches."""
+    lines = (log_line(entry, season) for entry in season.log())
+    return (line for line in lines if line.matches(find)) if find else lines

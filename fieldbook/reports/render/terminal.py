@@ -1,0 +1,126 @@
+"""Reports for a terminal, with Rich. Words people typed are `Text`: they are never markup."""
+
+from collections.abc import Sequence
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from fieldbook.i18n import _
+from fieldbook.reports.log import LogLine
+from fieldbook.reports.render.text import (
+    attention,
+    headline,
+    number,
+    people_words,
+    percent,
+    says,
+    title,
+    wanted_words,
+)
+from fieldbook.reports.summary import BlockPart, PersonPart, Summary, TaskPart
+from fieldbook.reports.words import MARKS, standing_word
+from fieldbook.season.ledger import Standing
+
+STYLES = {
+    Standing.NOT_BEGUN: "",
+    Standing.UNDER_WAY: "bold",
+    Standing.DONE: "green",
+    Standing.ASIDE: "magenta",
+    Standing.NOTHING_DUE: "dim",
+}
+BAR = 18
+
+
+def summary_terminal(summary: Summary) -> RenderableType:
+    """The summary as Rich renderables, at home in 80 columns and wider."""
+    parts: list[RenderableType] = [Text(title(summary), style="bold")]
+    parts += [Text(line) for line in headline(summary)]
+    parts += [Text(), _task_table(summary.tasks), Text(), _block_table(summary.blocks)]
+    parts += [Text(), _people(summary)]
+    for head, lines in attention(summary):
+        parts += [Text(), Text(head, style="bold")]
+        parts += [Padding(Text(line), (0, 0, 0, 2)) for line in lines]
+    return Group(*parts)
+
+
+def bar(done: int, planned: int, width: int = BAR) -> str:
+    """A bar of ASCII: full only when all is done, empty only when nothing is."""
+    if not planned:
+        return "." * width
+    full = min(width, width * done // planned)
+    if done and not full:
+        full = 1
+    return "=" * full + "." * (width - full)
+
+
+def _table(*heads: str) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 2, 0, 0))
+    for head in heads:
+        right = head.startswith(">")
+        table.add_column(Text(head.removeprefix(">")), justify="right" if right else "left")
+    return table
+
+
+def _task_table(tasks: Sequence[TaskPart]) -> Table:
+    table = _table(_("Task"), "> ", ">" + _("Done"), ">" + _("Planned"), ">" + _("Left"), " ")
+    for part in tasks:
+        table.add_row(
+            Text(part.title),
+            Text(f"{bar(part.done, part.planned, 10)} {percent(part.percent):>5}"),
+            Text(number(part.done)),
+            Text(number(part.planned)),
+            Text(number(part.left)),
+            Text(wanted_words(part)),
+        )
+    return table
+
+
+def _block_table(blocks: Sequence[BlockPart]) -> Table:
+    titles = [part.task for part in blocks[0].tasks] if blocks else []
+    table = _table(_("Block"), *titles)
+    for block in blocks:
+        table.add_row(Text(block.block), *(_cell(part) for part in block.tasks))
+    return table
+
+
+def _cell(part: TaskPart) -> Text:
+    """Mark, count and word of a block in a task; what is under way shows how far it has come."""
+    if part.standing is Standing.NOTHING_DUE:
+        return Text(standing_word(part.standing), style=STYLES[part.standing])
+    if part.standing is Standing.ASIDE:
+        said = standing_word(part.standing)
+    elif part.standing is Standing.NOT_BEGUN:
+        said = number(part.planned) if part.planned else ""
+    else:
+        said = number(part.done)
+        if part.standing is Standing.UNDER_WAY and part.planned:
+            said += f"/{number(part.planned)}"
+    return Text(f"{MARKS[part.standing]} {said}".rstrip(), style=STYLES[part.standing])
+
+
+def _people(summary: Summary) -> Table:
+    table = _table(_("Today"), _("This week"))
+
+    def cell(people: Sequence[PersonPart]) -> Text:
+        return Text("\n".join(people_words(people)) or _("nothing recorded"))
+
+    table.add_row(cell(summary.today), cell(summary.week))
+    return table
+
+
+def log_terminal(lines: Sequence[LogLine]) -> RenderableType:
+    """The logbook in columns; what is struck is crossed out and says so."""
+    table = _table(_("Id"), _("When"), _("Who"), _("Where"), _("What"))
+    for line in lines:
+        style = "strike dim" if line.struck else ""
+        table.add_row(
+            Text(line.id),
+            Text(f"{line.at:%d %b %H:%M}"),
+            Text(line.who or line.by),
+            Text(line.place, style=style),
+            Text(says(line), style=style),
+        )
+    return table

@@ -1,0 +1,157 @@
+"""Entries, standings and sizes in words: the one place where they are put."""
+
+from fieldbook.book.entry import (
+    AnyEntry,
+    Aside,
+    Block,
+    Checklist,
+    Count,
+    Finish,
+    Line,
+    Note,
+    Person,
+    Reopen,
+    Setting,
+    Step,
+    Strike,
+    Target,
+)
+from fieldbook.i18n import _
+from fieldbook.season.ledger import Ledger, Standing
+from fieldbook.season.plan import Plan
+from fieldbook.trade.units import ft_from_m, in_from_mm, m_from_ft, mm_from_in
+
+MARKS = {
+    Standing.NOT_BEGUN: "[ ]",
+    Standing.UNDER_WAY: "[>]",
+    Standing.DONE: "[x]",
+    Standing.ASIDE: "[-]",
+    Standing.NOTHING_DUE: "   ",
+}
+"""A standing is a mark and a word before it is a colour."""
+
+_FRACTIONS = {0.25: "1/4", 0.3125: "5/16", 0.4375: "7/16", 0.5: "1/2", 0.75: "3/4"}
+
+
+def standing_word(standing: Standing) -> str:
+    return {
+        Standing.NOT_BEGUN: _("not begun"),
+        Standing.UNDER_WAY: _("under way"),
+        Standing.DONE: _("done"),
+        Standing.ASIDE: _("set aside"),
+        Standing.NOTHING_DUE: _("nothing due"),
+    }[standing]
+
+
+def one_line(text: str) -> str:
+    """A note or reason on one line."""
+    return " ".join(text.split())
+
+
+def place(block: str, line: str) -> str:
+    """`Brook Bend / Ledge main`; a block whose one line has its name is named once."""
+    return block if line in ("", block) else f"{block} / {line}"
+
+
+def describe(entry: AnyEntry, plan: Plan) -> str:
+    """What an entry says, on one line, without its time, place and writer."""
+    match entry:
+        case Count():
+            task = plan.task(entry.task)
+            said = f"{entry.count:,} {_(task.counts) if task else entry.task}"
+            if entry.hours is not None:
+                said += ", " + _("{hours:g} h").format(hours=entry.hours)
+            return one_line(f"{said}: {entry.note}") if entry.note else said
+        case Finish():
+            return _because(_("finished {task}"), entry.task, entry.reason, plan)
+        case Aside():
+            return _because(_("set aside {task}"), entry.task, entry.reason, plan)
+        case Reopen():
+            return _because(_("reopened {task}"), entry.task, entry.reason, plan)
+        case Step():
+            return f"{'[x]' if entry.ticked else '[ ]'} {entry.step}"
+        case Note():
+            return ("! " if entry.hazard else "") + one_line(entry.text)
+        case Strike():
+            return _("struck {id}: {reason}").format(id=entry.entry, reason=one_line(entry.reason))
+        case Block():
+            return _("block {order}").format(order=entry.order)
+        case Line():
+            return _("line {order}, {taps:,} taps planned, drops hung {year}").format(
+                order=entry.order, taps=entry.taps_planned, year=entry.drops_hung or _("unknown")
+            )
+        case Person():
+            return _("{name} on the crew").format(name=entry.person)
+        case Target():
+            return _("{task} wanted {day}").format(
+                task=entry.task, day=entry.wanted or ""
+            ).rstrip() + (f", {entry.planned:,}" if entry.planned is not None else "")
+        case Setting():
+            return f"{entry.setting} = {entry.value}"
+        case Checklist():
+            return _("checklist in force: {name}").format(name=entry.checklist)
+
+
+def _because(form: str, task: str, reason: str, plan: Plan) -> str:
+    known = plan.task(task)
+    said = form.format(task=_(known.title).lower() if known else task)
+    return f"{said}: {one_line(reason)}" if reason else said
+
+
+def entry_place(entry: AnyEntry) -> str:
+    """Where an entry belongs in the woods; empty for what concerns the season."""
+    return place(getattr(entry, "block", ""), getattr(entry, "line", ""))
+
+
+def inches(value_in: float) -> str:
+    """An inch size as it is printed on the part: `1-1/4`."""
+    whole, part = divmod(round(value_in, 4), 1)
+    fraction = _FRACTIONS.get(part)
+    if part and fraction is None:
+        return f"{value_in:g}"
+    return "-".join(piece for piece in (f"{whole:g}" if whole else "", fraction) if piece) or "0"
+
+
+def size(line: Line, units: str) -> str:
+    """Layout, diameter, length and slope of a line: `pair, 1-1/2 in, 780 ft, 4 %`.
+
+    Args:
+        line: The line.
+        units: `us` or `metric`: what the reader likes; stored as keyed.
+    """
+    metric = units == "metric"
+    parts = [_("wet/dry pair") if line.layout == "pair" else _("single")]
+    if metric:
+        mm = mm_from_in(line.diameter_in) if line.diameter_in is not None else line.diameter_mm
+        m = m_from_ft(line.length_ft) if line.length_ft is not None else line.length_m
+        parts += [f"{mm:.0f} mm"] if mm is not None else []
+        parts += [f"{m:,.0f} m"] if m is not None else []
+    else:
+        inch = in_from_mm(line.diameter_mm) if line.diameter_mm is not None else line.diameter_in
+        ft = ft_from_m(line.length_m) if line.length_m is not None else line.length_ft
+        parts += [f"{inches(inch)} in"] if inch is not None else []
+        parts += [f"{ft:,.0f} ft"] if ft is not None else []
+    if line.slope_pct is not None:
+        parts.append(f"{line.slope_pct:g} %")
+    return ", ".join(parts)
+
+
+def saved(entry: AnyEntry, ledger: Ledger) -> str:
+    """One line that says what is now on disk, and how far the line has come.
+
+    `k7f2q-412 saved: Rae, 80 taps, Brook Bend / Brook pair (142 of 142)`
+    """
+    who = getattr(entry, "who", "")
+    parts = [part for part in (who, describe(entry, ledger.plan), entry_place(entry)) if part]
+    said = _("{id} saved: {what}").format(id=entry.id, what=", ".join(parts))
+    if isinstance(entry, Count):
+        line, task = ledger.plan.line(entry.block, entry.line), ledger.plan.task(entry.task)
+        if line is not None and task is not None:
+            tally = ledger.line_cell(line, task).tally
+            if not tally.unknown:
+                said += " " + _("({done:,} of {planned:,})").format(
+                    done=tally.done, planned=tally.planned
+                )
+                if tally.over:
+                    said += " " + _("! {n:,} over the plan").format(n=tally.over)
+    return said

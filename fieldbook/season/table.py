@@ -1,0 +1,235 @@
+"""A table as spreadsheets write it: rows of named cells, and what is wrong with them, cell by cell.
+
+Nothing here knows what the columns mean; `fieldbook.season.importing` does.
+"""
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+from fieldbook.book.entry import clean
+from fieldbook.book.journal import Problem
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+from fieldbook.season.dates import read_day
+
+_GROUPED = re.compile(r"-?\d{1,3}([,. '’]\d{3})+")
+FORMULA = ("=", "+", "-", "@")
+"""What a spreadsheet takes for a formula; an apostrophe in front says that it is text."""
+
+_FRACTION = re.compile(r"(?:(\d+)[- ])?(\d+)/(\d+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows of a file under their header.
+
+    Attributes:
+        name: The file's name, for messages.
+        columns: Column names as matched: lower case, blanks as underscores.
+        rows: Numbered as the spreadsheet numbers them, the header being row 1.
+        decimal_comma: Fields are parted by semicolons, so a comma may be a decimal point.
+        notice: Something the reader should know about how the file was read.
+    """
+
+    name: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[int, dict[str, str]], ...]
+    decimal_comma: bool
+    notice: str = ""
+
+
+def read_table(path: Path) -> Table:
+    """The table in a CSV file: with or without BOM, parted by commas, semicolons or tabs.
+
+    Raises:
+        BookError: The file cannot be read as a table; names the file and the row.
+    """
+    try:
+        text, notice = _decode(path.read_bytes())
+    except OSError as error:
+        raise BookError(
+            _("Cannot read {path}: {why}.").format(path=path, why=error.strerror),
+            _("Check the name; the file must be one you may read."),
+        ) from error
+    except UnicodeDecodeError:
+        raise BookError(
+            _("{file} is not a text table.").format(file=path.name),
+            _("Save it from the spreadsheet as CSV (UTF-8)."),
+        ) from None
+    delimiter = _delimiter(text)
+    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
+    records: list[tuple[int, list[str]]] = []
+    try:
+        for number, cells in enumerate(reader, start=1):
+            if any(cell.strip() for cell in cells):
+                records.append((number, cells))
+    except csv.Error as error:
+        raise BookError(
+            _("{file}, line {line}: {why}.").format(
+                file=path.name, line=reader.line_num, why=error
+            ),
+            _("Look for a quotation mark that is opened and not closed."),
+        ) from None
+    if not records:
+        raise BookError(
+            _("{file} is empty.").format(file=path.name),
+            _("The first row names the columns; blank tables are in the templates folder."),
+        )
+    columns = tuple("_".join(clean(c, one_line=True).casefold().split()) for c in records[0][1])
+    double = sorted({c for c in columns if c and columns.count(c) > 1})
+    if double:
+        raise BookError(
+            _("{file}, row 1: two columns are called {name}.").format(
+                file=path.name, name=double[0]
+            ),
+            _("Rename or remove one of them."),
+        )
+    rows = tuple((number, dict(zip(columns, cells, strict=False))) for number, cells in records[1:])
+    return Table(path.name, columns, rows, decimal_comma=delimiter == ";", notice=notice)
+
+
+@dataclass(slots=True)
+class Row:
+    """One row being read: hands out cells by kind, and notes what is wrong with each.
+
+    Attributes:
+        table: Where the row stands.
+        number: Its number in the spreadsheet.
+        cells: Text by column.
+        problems: What was wrong so far.
+    """
+
+    table: Table
+    number: int
+    cells: dict[str, str]
+    problems: list[Problem] = field(default_factory=list)
+
+    def wrong(self, column: str, what: str, right: str) -> None:
+        place = _("{file}, row {row}").format(file=self.table.name, row=self.number)
+        if column:
+            place += _(", column {column}").format(column=column)
+        problem = Problem(place, what, right)
+        if problem not in self.problems:  # a cell may be read more than once
+            self.problems.append(problem)
+
+    def __contains__(self, column: str) -> bool:
+        return column in self.table.columns
+
+    def text(self, column: str, *, needed: bool = False, prose: bool = False) -> str:
+        value = clean(self.cells.get(column, ""), one_line=not prose)
+        if value.startswith("'") and value[1:].startswith(FORMULA):
+            value = value[1:]
+        if needed and not value:
+            self.wrong(column, _("the cell is empty"), _("fill it in"))
+        if not prose and len(value) > 80:
+            self.wrong(
+                column,
+                _("{n} characters are too many").format(n=len(value)),
+                _("80 at most; the rest can go into the note"),
+            )
+        return value
+
+    def day(self, column: str, *, needed: bool = False) -> date | None:
+        """A date in a form that can be read one way only."""
+        value = self.text(column, needed=needed)
+        if not value:
+            return None
+        try:
+            return read_day(value)
+        except BookError:
+            self.wrong(
+                column,
+                _("{value} is not a date that can be read one way only").format(value=repr(value)),
+                _("write the year first: 2027-02-09"),
+            )
+            return None
+
+    def whole(self, column: str, *, needed: bool = False, most: int = 1_000_000) -> int | None:
+        """A whole number from 0, with or without thousands separators."""
+        value = self.text(column, needed=needed)
+        if not value:
+            return None
+        plain = re.sub(r"[^\d-]", "", value) if _GROUPED.fullmatch(value) else value
+        plain = re.sub(r"[.,]0+\Z", "", plain)
+        if re.fullmatch(r"\d+", plain) and int(plain) <= most:
+            return int(plain)
+        self.wrong(
+            column,
+            _("{value} is not a whole number from 0 to {most}").format(
+                value=repr(value), most=f"{most:,}"
+            ),
+            _("write it like 142 or 1,820"),
+        )
+        return None
+
+    def measure(self, column: str, *, low: float, high: float, above: bool = False) -> float | None:
+        """A number with decimals, or a fraction of an inch such as 1-1/4.
+
+        Args:
+            column: The column.
+            low: Least value.
+            high: Greatest value.
+            above: Refuse `low` itself.
+        """
+        value = self.text(column).rstrip("%").rstrip()
+        if not value:
+            return None
+        try:
+            number = self._number(value)
+        except (ValueError, ZeroDivisionError):
+            number = float("nan")
+        if low <= number <= high and not (above and number == low):
+            return number
+        self.wrong(
+            column,
+            _("{value} is not a number {above} {low:g} up to {high:g}").format(
+                value=repr(value), above=_("above") if above else _("from"), low=low, high=high
+            ),
+            _("write it like 780 or 1.25, without a unit"),
+        )
+        return None
+
+    def _number(self, value: str) -> float:
+        if match := _FRACTION.fullmatch(value):
+            whole, over, under = match.groups()
+            return float(int(whole or 0) + Fraction(int(over), int(under)))
+        if self.table.decimal_comma:
+            if _GROUPED.fullmatch(value):
+                raise ValueError(value)  # 1.500 or 1,500: one and a half, or fifteen hundred?
+            if "," in value:
+                value = value.replace(".", "").replace(",", ".")
+        elif _GROUPED.fullmatch(value.split(".")[0]):
+            value = value.replace(",", "").replace(" ", "")
+        elif "," in value:
+            value = value.replace(",", ".")
+        if not re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)", value):
+            raise ValueError(value)
+        return float(value)
+
+
+def rows_of(table: Table) -> Iterator[Row]:
+    return (Row(table, number, cells) for number, cells in table.rows)
+
+
+def _decode(data: bytes) -> tuple[str, str]:
+    """Text of a file a spreadsheet wrote, and a notice when its encoding was a guess."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16"), ""
+    try:
+        return data.decode("utf-8-sig"), ""
+    except UnicodeDecodeError:
+        if b"\0" in data:
+            raise
+        return data.decode("cp1252"), _("not UTF-8: read as Windows-1252, check the accents")
+
+
+def _delimiter(text: str) -> str:
+    """What parts the fields: of comma, semicolon and tab, the one the header has most of."""
+    head = next((line for line in text.splitlines() if line.strip()), "")
+    bare = re.sub(r'"[^"]*"', "", head)
+    return max((",", ";", "\t"), key=bare.count)
