@@ -71,17 +71,22 @@ def _now(book: "Book") -> datetime:
 
 
 def _season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]":
-    """The season meant, the laptop, and the day to report on."""
+    """The season meant, the laptop, and the day to report on.
+
+    A report leaves out work after its day. Who writes sees all there is.
+    """
     from fieldbook.season.season import Season
 
     book, laptop = _open_book(args, write=write)
     today = _now(book).date()
-    if args.as_of is not None:
+    if args.as_of is not None and not write:
         from fieldbook.season.dates import read_day
 
         day = read_day(args.as_of, today=today)
         return Season(book, as_of=day), laptop, day
     season = Season(book)
+    if write:
+        return season, laptop, today
     if today > season.plan.ends:
         today = season.ledger.last_day or season.plan.ends
     return Season(book, as_of=today) if season.ledger.after(today) else season, laptop, today
@@ -336,11 +341,7 @@ def _drafts(args: Args, season: "Season", *, by: str) -> "list[AnyEntry]":
     drafts: list[AnyEntry] = []
     if args.hazard or (args.note and args.count is None):
         text = args.hazard or args.note
-        about: dict[str, Any] = {
-            "block": args.block or "",
-            "line": args.line or "",
-            "task": args.task or "",
-        }
+        about = {name: getattr(args, name) or "" for name in ("block", "line", "task")}
         whose = args.who or ""
         drafts.append(Note(text=text, hazard=bool(args.hazard), who=whose, **about, **stamp))
     work = (args.count, args.finish, args.aside, args.reopen, args.step, args.untick)
