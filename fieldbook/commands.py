@@ -6,7 +6,7 @@ What a command needs is imported inside it, so that no command waits for what it
 import argparse
 import os
 import sys
-from datetime import date, datetime, time
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -94,14 +94,9 @@ def _season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]"
 
 def _by(args: Args, season: "Season", laptop: "Laptop") -> str:
     """Who writes: named, at the keyboard last, or whoever is logged in."""
-    import getpass
+    from fieldbook.laptop import login_name
 
-    if args.by:
-        return str(args.by)
-    try:
-        return laptop.keying(season.book.id) or getpass.getuser()
-    except (OSError, KeyError):
-        return "unknown"
+    return str(args.by or laptop.keying(season.book.id) or login_name())
 
 
 def _put(text: str, out: str | None) -> None:
@@ -330,20 +325,19 @@ def run_record(args: Args) -> Exit:
 def _drafts(args: Args, season: "Season", *, by: str) -> "list[AnyEntry]":
     """The entries a `record` command asks for."""
     from fieldbook.book.entry import Aside, Count, Finish, Note, Reopen, Step
-    from fieldbook.season.dates import read_day
+    from fieldbook.season.dates import moment, read_day
     from fieldbook.season.ledger import Standing
 
     now = _now(season.book)
     day = read_day(args.date or "", today=now.date())
-    at = now if day == now.date() else datetime.combine(day, time(12), tzinfo=now.tzinfo)
-    stamp: dict[str, Any] = {"at": at, "noted": now, "by": by}
+    stamp: dict[str, Any] = {"at": moment(day, now), "noted": now, "by": by}
     who = args.who or by
     drafts: list[AnyEntry] = []
     if args.hazard or (args.note and args.count is None):
         text = args.hazard or args.note
-        about = {name: getattr(args, name) or "" for name in ("block", "line", "task")}
-        whose = args.who or ""
-        drafts.append(Note(text=text, hazard=bool(args.hazard), who=whose, **about, **stamp))
+        about: dict[str, Any] = {n: getattr(args, n) or "" for n in ("block", "line", "task")}
+        about["who"] = args.who or ""
+        drafts.append(Note(text=text, hazard=bool(args.hazard), **about, **stamp))
     work = (args.count, args.finish, args.aside, args.reopen, args.step, args.untick)
     if all(given is None for given in work):
         if drafts:

@@ -72,6 +72,11 @@ class Laptop:
     def last_book(self, path: Path) -> None:
         self._keep("last_book", str(path.resolve()))
 
+    @property
+    def keys(self) -> dict[str, str]:
+        """Keys of this person's own, by the name of the action."""
+        return {str(name): str(key) for name, key in self._section("keys").items()}
+
     def keying(self, book_id: str) -> str:
         """Who was at the keyboard of a book last; empty if nobody was."""
         name = self._section("keying").get(book_id, "")
@@ -118,6 +123,16 @@ class Laptop:
             fresh = self._path.with_suffix(".new")
             fresh.write_text(json.dumps(self._facts, indent=1, ensure_ascii=False), "utf-8")
             fresh.replace(self._path)
+
+
+def login_name() -> str:
+    """Who is logged in: the name to write with until somebody gives a better one."""
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "unknown"
 
 
 def machine() -> str:

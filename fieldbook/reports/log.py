@@ -78,3 +78,8 @@ def log_lines(season: Season, *, find: str = "") -> Iterator[LogLine]:
     """Entries in fold order, oldest first; with `find`, only those it matches."""
     lines = (log_line(entry, season) for entry in season.log())
     return (line for line in lines if line.matches(find)) if find else lines
+
+
+def says(line: LogLine) -> str:
+    """What an entry says, with its task where the words do not name it."""
+    return f"{line.task}: {line.says}" if line.kind in ("count", "step") else line.says

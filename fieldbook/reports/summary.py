@@ -176,7 +176,7 @@ def summarise(season: Season, as_of: date) -> Summary:
             block=block,
             lines=len(lines),
             taps_planned=sum(line.taps_planned for line in lines),
-            tasks=tuple(_task_part(ledger, task, block, as_of) for task in plan.tasks),
+            tasks=tuple(task_part(ledger, task, block, as_of) for task in plan.tasks),
         )
         for block, lines in plan.walk.items()
     )
@@ -186,7 +186,7 @@ def summarise(season: Season, as_of: date) -> Summary:
         season=season.year,
         as_of=as_of,
         totals=totals(ledger),
-        tasks=tuple(_task_part(ledger, task, None, as_of) for task in plan.tasks),
+        tasks=tuple(task_part(ledger, task, None, as_of) for task in plan.tasks),
         blocks=blocks,
         today=_people(ledger, as_of, as_of),
         week=_people(ledger, monday, as_of),
@@ -225,7 +225,7 @@ def totals(ledger: Ledger) -> Totals:
     )
 
 
-def _task_part(ledger: Ledger, task: Task, block: str | None, as_of: date) -> TaskPart:
+def task_part(ledger: Ledger, task: Task, block: str | None, as_of: date) -> TaskPart:
     plan = ledger.plan
     cell = ledger.cell(task, block)
     wanted = plan.wanted(task, block or "")

@@ -1,5 +1,7 @@
 """Entries, standings and sizes in words: the one place where they are put."""
 
+from datetime import date
+
 from fieldbook.book.entry import (
     AnyEntry,
     Aside,
@@ -15,9 +17,11 @@ from fieldbook.book.entry import (
     Step,
     Strike,
     Target,
+    Task,
 )
 from fieldbook.i18n import _
-from fieldbook.season.ledger import Ledger, Standing
+from fieldbook.season.dates import short_day
+from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
 from fieldbook.trade.units import ft_from_m, in_from_mm, m_from_ft, mm_from_in
 
@@ -43,9 +47,24 @@ def standing_word(standing: Standing) -> str:
     }[standing]
 
 
+def bar(done: int, planned: int, width: int) -> str:
+    """A bar of ASCII: full only when all is done, empty only when nothing is."""
+    if not planned:
+        return "." * width
+    full = min(width, width * done // planned)
+    if done and not full:
+        full = 1
+    return "=" * full + "." * (width - full)
+
+
 def one_line(text: str) -> str:
     """A note or reason on one line."""
     return " ".join(text.split())
+
+
+def signed(text: str, who: str, day: date) -> str:
+    """Words on one line, with who said them and when."""
+    return f"{one_line(text)} ({who}, {short_day(day)})"
 
 
 def place(block: str, line: str) -> str:
@@ -136,14 +155,30 @@ def size(line: Line, units: str) -> str:
     return ", ".join(parts)
 
 
+def count_words(tally: Tally, task: Task) -> str:
+    """`62 of 142 taps, left 80`, with what is short or over."""
+    if tally.unknown and not tally.planned:
+        return f"{tally.done:,} {_(task.counts)}, " + _("plan unknown")
+    said = _("{done:,} of {planned:,} {unit}, left {left:,}").format(
+        done=tally.done, planned=tally.planned, unit=_(task.counts), left=tally.left
+    )
+    for units, word in ((tally.short, _("short")), (tally.over, _("over"))):
+        said += f", {units:,} {word}" if units else ""
+    return said
+
+
+def told(entry: AnyEntry, plan: Plan) -> str:
+    """An entry with whose it is and where: `Rae, 80 taps, Brook Bend / Brook pair`."""
+    parts = (getattr(entry, "who", ""), describe(entry, plan), entry_place(entry))
+    return ", ".join(part for part in parts if part)
+
+
 def saved(entry: AnyEntry, ledger: Ledger) -> str:
     """One line that says what is now on disk, and how far the line has come.
 
     `k7f2q-412 saved: Rae, 80 taps, Brook Bend / Brook pair (142 of 142)`
     """
-    who = getattr(entry, "who", "")
-    parts = [part for part in (who, describe(entry, ledger.plan), entry_place(entry)) if part]
-    said = _("{id} saved: {what}").format(id=entry.id, what=", ".join(parts))
+    said = _("{id} saved: {what}").format(id=entry.id, what=told(entry, ledger.plan))
     if isinstance(entry, Count):
         line, task = ledger.plan.line(entry.block, entry.line), ledger.plan.task(entry.task)
         if line is not None and task is not None:

@@ -2,7 +2,7 @@
 
 import re
 from calendar import isleap
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
@@ -75,6 +75,11 @@ def _explicit(word: str, today: date | None) -> date | None:
         years = (year for year in years if isleap(year))
     near = [date(year, month, int(day)) for year in years]
     return min(near, key=lambda d: abs(d - today), default=None)
+
+
+def moment(day: date, now: datetime) -> datetime:
+    """When work of a day was done, as far as is known: now if it is today's, else at noon."""
+    return now if day == now.date() else datetime.combine(day, time(12), tzinfo=now.tzinfo)
 
 
 def short_day(day: date) -> str:

@@ -7,7 +7,7 @@ nothing.
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime, time
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -30,6 +30,7 @@ from fieldbook.book.journal import Problem
 from fieldbook.errors import BookError, NotOnCrew
 from fieldbook.i18n import _
 from fieldbook.season.checklist import read_checklist
+from fieldbook.season.dates import moment
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season, doubts
@@ -477,7 +478,7 @@ class _CountReader:
         if row.problems or day is None or count is None:
             return None
         return Count(
-            at=datetime.combine(day, time(12), tzinfo=self.stamp["at"].tzinfo),
+            at=moment(day, self.stamp["noted"]),
             noted=self.stamp["noted"],
             by=self.stamp["by"],
             block=block,

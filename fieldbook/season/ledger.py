@@ -27,6 +27,7 @@ from fieldbook.book.entry import (
     Target,
     Task,
     Work,
+    WorkEntry,
 )
 from fieldbook.season.plan import Plan
 
@@ -45,14 +46,16 @@ class Standing(StrEnum):
 class Record:
     """Everything recorded about one line in one task, in fold order, without what is struck."""
 
-    entries: list[Work] = field(default_factory=list)
+    entries: list[WorkEntry] = field(default_factory=list)
     done: int = 0
     hours: float = 0.0
     mark: Finish | Aside | Reopen | None = None
     """The last word on the line: finished, set aside, reopened, or none."""
+    reopened_at: int = 0
+    """Units done when the line was reopened."""
     ticked: dict[str, bool] = field(default_factory=dict)
 
-    def add(self, entry: Work) -> None:
+    def add(self, entry: WorkEntry) -> None:
         self.entries.append(entry)
         match entry:
             case Count():
@@ -60,12 +63,15 @@ class Record:
                 self.hours += entry.hours or 0.0
                 if entry.count and isinstance(self.mark, Aside):
                     self.mark = None  # somebody went there after all
-            case Finish() | Aside() | Reopen():
+            case Finish() | Aside():
                 self.mark = entry
+            case Reopen():
+                self.mark = entry
+                self.reopened_at = self.done
             case Step():
                 self.ticked[entry.step] = entry.ticked
 
-    def without(self, entry: Work) -> "Record":
+    def without(self, entry: WorkEntry) -> "Record":
         """The record as it would be had an entry never been made."""
         record = Record()
         for kept in self.entries:
@@ -74,7 +80,7 @@ class Record:
         return record
 
     @property
-    def last(self) -> Work | None:
+    def last(self) -> WorkEntry | None:
         return self.entries[-1] if self.entries else None
 
     @property
@@ -277,7 +283,7 @@ class Ledger:
         return [n for n in self.notes if n.block == block and n.line in ("", line)]
 
     @property
-    def strays(self) -> list[Work]:
+    def strays(self) -> list[WorkEntry]:
         """Work recorded on lines or tasks the plan does not know: in no total, never lost.
 
         A merged copy or a struck plan entry can leave such work behind.
@@ -296,7 +302,9 @@ def _standing(record: Record, planned: int | None, task: Task) -> Standing:
         return Standing.DONE
     if isinstance(record.mark, Aside):
         return Standing.ASIDE
-    if record.mark is None and planned and record.done >= planned:
+    # Reopened at or over the plan there is more than planned; below it the plan still tells.
+    more = isinstance(record.mark, Reopen) and planned is not None and record.reopened_at >= planned
+    if planned and record.done >= planned and not more:
         return Standing.DONE
     if record.done or record.mark is not None or any(record.ticked.values()):
         return Standing.UNDER_WAY

@@ -178,17 +178,12 @@ class Season:
 
     # --- reading ---
 
-    def last_by(self, who: str, *, keyed_here: bool = True) -> AnyEntry | None:
-        """The newest entry about somebody's work that still stands.
-
-        Args:
-            who: The person the work was recorded for.
-            keyed_here: Only entries of this book's desk.
-        """
-        for entry in reversed(list(self.book.entries)):
-            if not isinstance(entry, Work | Note) or entry.id in self.ledger.struck:
-                continue
-            if entry.who == who and (not keyed_here or entry.desk == self.book.desk):
+    def last_keyed(self, by: str) -> AnyEntry | None:
+        """The newest entry about work that somebody keyed at this desk and that still stands."""
+        mine = (e for e in reversed(list(self.book.entries)) if e.by == by)
+        for entry in mine:
+            standing = entry.id not in self.ledger.struck and entry.desk == self.book.desk
+            if standing and isinstance(entry, Work | Note):
                 return entry
         return None
 

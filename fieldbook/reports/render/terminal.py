@@ -16,12 +16,12 @@ from fieldbook.reports.render.text import (
     number,
     people_words,
     percent,
-    says,
+    struck_words,
     title,
     wanted_words,
 )
 from fieldbook.reports.summary import BlockPart, PersonPart, Summary, TaskPart
-from fieldbook.reports.words import MARKS, standing_word
+from fieldbook.reports.words import MARKS, bar, standing_word
 from fieldbook.season.ledger import Standing
 
 STYLES = {
@@ -31,7 +31,6 @@ STYLES = {
     Standing.ASIDE: "magenta",
     Standing.NOTHING_DUE: "dim",
 }
-BAR = 18
 
 
 def summary_terminal(summary: Summary) -> RenderableType:
@@ -46,21 +45,13 @@ def summary_terminal(summary: Summary) -> RenderableType:
     return Group(*parts)
 
 
-def bar(done: int, planned: int, width: int = BAR) -> str:
-    """A bar of ASCII: full only when all is done, empty only when nothing is."""
-    if not planned:
-        return "." * width
-    full = min(width, width * done // planned)
-    if done and not full:
-        full = 1
-    return "=" * full + "." * (width - full)
-
-
 def _table(*heads: str) -> Table:
-    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 2, 0, 0))
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0))
     for head in heads:
         right = head.startswith(">")
-        table.add_column(Text(head.removeprefix(">")), justify="right" if right else "left")
+        table.add_column(
+            Text(head.removeprefix(">")), justify="right" if right else "left", no_wrap=right
+        )
     return table
 
 
@@ -69,11 +60,11 @@ def _task_table(tasks: Sequence[TaskPart]) -> Table:
     for part in tasks:
         table.add_row(
             Text(part.title),
-            Text(f"{bar(part.done, part.planned, 10)} {percent(part.percent):>5}"),
+            Text(f"{bar(part.done, part.planned, 8)} {percent(part.percent):>5}"),
             Text(number(part.done)),
             Text(number(part.planned)),
             Text(number(part.left)),
-            Text(wanted_words(part)),
+            Text(wanted_words(part, brief=True)),
         )
     return table
 
@@ -121,6 +112,6 @@ def log_terminal(lines: Sequence[LogLine]) -> RenderableType:
             Text(f"{line.at:%d %b %H:%M}"),
             Text(line.who or line.by),
             Text(line.place, style=style),
-            Text(says(line), style=style),
+            Text(struck_words(line), style=style),
         )
     return table

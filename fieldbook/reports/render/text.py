@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from fieldbook.i18n import _, ngettext
-from fieldbook.reports.log import LogLine
+from fieldbook.reports.log import LogLine, says
 from fieldbook.reports.summary import PersonPart, Summary, TaskPart
-from fieldbook.reports.words import MARKS, one_line, place, standing_word
+from fieldbook.reports.words import MARKS, one_line, place, signed, standing_word
 from fieldbook.season.dates import short_day
 
 WIDTH = 76
@@ -44,7 +44,7 @@ def percent(value: int | None) -> str:
     return "-" if value is None else f"{value} %"
 
 
-def wanted_words(part: TaskPart) -> str:
+def wanted_words(part: TaskPart, *, brief: bool = False) -> str:
     """When a task is wanted, and what that asks of each day that is left."""
     if part.wanted is None:
         return ""
@@ -52,11 +52,12 @@ def wanted_words(part: TaskPart) -> str:
     if not part.left:
         return said
     if not part.days_left:
-        return said + ", " + _("no working day left")
-    days = ngettext("{n} working day", "{n} working days", part.days_left)
-    return f"{said}, {days.format(n=part.days_left)}, " + _("{n} a day").format(
-        n=number(part.needed_a_day)
-    )
+        return said + ", " + _("no workday left")
+    pace = _("{n} a day").format(n=number(part.needed_a_day))
+    if brief:
+        return f"{said}: {pace}"
+    days = ngettext("{n} workday", "{n} workdays", part.days_left).format(n=part.days_left)
+    return f"{said}: {days}, {pace}"
 
 
 def headline(summary: Summary) -> list[str]:
@@ -107,7 +108,7 @@ def attention(summary: Summary) -> Iterator[tuple[str, list[str]]]:
         yield (
             _("Hazards"),
             [
-                f"! {place(h.block, h.line)}: {one_line(h.text)} ({h.who}, {short_day(h.day)})"
+                f"! {place(h.block, h.line)}: {signed(h.text, h.who, h.day)}"
                 for h in summary.hazards
             ],
         )
@@ -116,15 +117,13 @@ def attention(summary: Summary) -> Iterator[tuple[str, list[str]]]:
             _("Set aside"),
             [
                 "[-] "
-                + _("{where}, {task}, {left} left: {reason} ({who}, {day})").format(
+                + _("{where}, {task}, {left} left: {reason}").format(
                     where=f"{a.block} / {a.lines[0]}"
                     if len(a.lines) == 1
                     else _("{block}, {n} lines").format(block=a.block, n=len(a.lines)),
                     task=a.task,
                     left=number(a.left),
-                    reason=one_line(a.reason),
-                    who=a.who,
-                    day=short_day(a.day),
+                    reason=signed(a.reason, a.who, a.day),
                 )
                 for a in summary.aside
             ],
@@ -218,15 +217,15 @@ def summary_text(summary: Summary) -> str:
 def log_text(lines: Sequence[LogLine]) -> str:
     """The logbook, an entry a line; what is struck says so, by whom and why."""
     rows = [
-        (line.id, f"{line.at:%Y-%m-%d %H:%M}", line.who or line.by, line.place, says(line))
+        (line.id, f"{line.at:%Y-%m-%d %H:%M}", line.who or line.by, line.place, struck_words(line))
         for line in lines
     ]
     header = (_("Id"), _("When"), _("Who"), _("Where"), _("What"))
     return "\n".join(columns(header, rows)) + "\n"
 
 
-def says(line: LogLine) -> str:
-    """What an entry says, marked if it is struck."""
-    task = f"{line.task}: " if line.kind in ("count", "step") else ""
-    struck = "  " + _("[struck by {who}]").format(who=line.struck) if line.struck else ""
-    return f"{'~ ' if line.struck else ''}{task}{line.says}{one_line(struck) and struck}"
+def struck_words(line: LogLine) -> str:
+    """What an entry says, and if it is struck, by whom and why."""
+    if not line.struck:
+        return says(line)
+    return f"~ {says(line)}  " + _("[struck by {who}]").format(who=one_line(line.struck))

@@ -1,0 +1,208 @@
+"""Board: where does the season stand?"""
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.content import Content
+from textual.widgets import Static
+
+from fieldbook.book.entry import Aside, Line, Task
+from fieldbook.i18n import _
+from fieldbook.reports.render.terminal import summary_terminal
+from fieldbook.reports.render.text import number, percent, wanted_words
+from fieldbook.reports.summary import TaskPart, summarise, task_part
+from fieldbook.reports.words import bar, place, signed, standing_word
+from fieldbook.screens.dialogs import Choose, Page
+from fieldbook.screens.logbook import Logbook
+from fieldbook.screens.round import Round
+from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.screens.widgets.grid import Grid, GridRow
+from fieldbook.screens.widgets.rows import Rows
+from fieldbook.season.ledger import Standing
+
+BAR = 24
+
+
+class Board(BookScreen):
+    """Blocks down, tasks across, and under them the cell of the cursor in words."""
+
+    NAME = "board"
+    CSS_PATH = "board.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("board")
+
+    def body(self) -> ComposeResult:
+        yield Static(id="totals")
+        yield Static(classes="head", id="heads")
+        yield Grid()
+        yield Static(id="cell")
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        tapping = self.session.season.plan.counting("taps")
+        if tapping is not None:
+            self.grid.column = self.session.season.plan.tasks.index(tapping)
+        self.grid.focus()
+
+    @property
+    def grid(self) -> Grid:
+        return self.query_one(Grid)
+
+    def redraw(self) -> None:
+        super().redraw()
+        ledger = self.session.season.ledger
+        tasks = ledger.plan.tasks
+        rows = [
+            GridRow(block, tuple(ledger.cell(task, block) for task in tasks))
+            for block in ledger.plan.blocks
+        ]
+        self.grid.show(tasks, rows)
+        self.query_one("#totals", Static).update(self._totals())
+        self._describe()
+
+    def on_rows_moved(self, event: Rows.Moved) -> None:
+        event.stop()
+        self._describe()
+
+    def on_resize(self) -> None:
+        super().redraw()
+        self.call_after_refresh(self._describe)
+
+    @property
+    def _here(self) -> tuple[str, Task] | None:
+        """The block and task under the cursor."""
+        grid = self.grid
+        if not grid.rows or not grid.tasks:
+            return None
+        return grid.rows[grid.cursor].block, grid.tasks[grid.column]
+
+    def _totals(self) -> Content:
+        ledger, today = self.session.season.ledger, self.session.today
+        tapping = ledger.plan.counting("taps")
+        if tapping is None:
+            return Content("")
+        part = task_part(ledger, tapping, None, today)
+        return Content.assemble(
+            (" " + _("Taps in {done}").format(done=number(part.done)), "bold"),
+            " " + _("of {planned}").format(planned=number(part.planned)),
+            f"  {percent(part.percent)}   ",
+            (_("left {left}").format(left=number(part.left)), "bold"),
+            f"   {wanted_words(part, brief=True)}",
+        )
+
+    def _describe(self) -> None:
+        """The cell of the cursor, in words."""
+        self.query_one("#heads", Static).update(Content(self.grid.head()))
+        here = self._here
+        self.query_one("#cell", Static).update(self._empty() if here is None else self._cell(*here))
+
+    def _empty(self) -> Content:
+        return Content(
+            _(
+                " The plan has no lines yet. List them in a table and import it:\n"
+                "   fieldbook blank lines > lines.csv\n"
+                "   fieldbook import lines.csv"
+            )
+        )
+
+    def _cell(self, block: str, task: Task) -> Content:
+        ledger = self.session.season.ledger
+        part = task_part(ledger, task, block, self.session.today)
+        cell = ledger.cell(task, block)
+        title = f" {block}, {task.title.lower()}: {standing_word(part.standing)}"
+        lines = [Content.assemble((title, "bold"), f"   {wanted_words(part)}")]
+        today = ledger.done_on_block(self.session.today, block, task.key)
+        if part.planned:
+            lines.append(
+                Content.assemble(
+                    f" {bar(part.done, part.planned, BAR)} {percent(part.percent)}   ",
+                    _("{done} of {planned} {unit}, left {left}, today {today}").format(
+                        done=number(part.done),
+                        planned=number(part.planned),
+                        unit=_(task.counts),
+                        left=number(part.left),
+                        today=number(today),
+                    ),
+                    self._off(part),
+                )
+            )
+        counts = [
+            f"{number(cell.lines[standing])} {standing_word(standing)}"
+            for standing in Standing
+            if standing in cell.lines
+        ]
+        lines.append(Content(" " + _("Lines:") + " " + ", ".join(counts)))
+        lines.append(self._next(block, task))
+        lines += [Content.styled(f" ! {h}", "$error") for h in self._hazards(block)[:2]]
+        return Content("\n").join(lines)
+
+    def _off(self, part: TaskPart) -> str:
+        off = [
+            f"{number(units)} {word}"
+            for units, word in ((part.short, _("short")), (part.over, _("over")))
+            if units
+        ]
+        return f"   ! {', '.join(off)}" if off else ""
+
+    def _next(self, block: str, task: Task) -> Content:
+        """The line to go to, or why nobody goes."""
+        ledger = self.session.season.ledger
+        reasons: dict[str, Aside] = {}
+        for line in ledger.plan.walk[block]:
+            standing = ledger.line_cell(line, task).standing
+            mark = ledger.record(block, line.line, task.key).mark
+            if standing in (Standing.NOT_BEGUN, Standing.UNDER_WAY):
+                left = ledger.line_cell(line, task).tally.left
+                said = _("Next: line {n} {name}, {left} left")
+                return Content(" " + said.format(n=line.order, name=line.line, left=number(left)))
+            if standing is Standing.ASIDE and isinstance(mark, Aside):
+                reasons[mark.reason] = mark
+        if not reasons:
+            return Content("")
+        return Content(
+            " "
+            + _("Set aside: {reasons}").format(
+                reasons="; ".join(
+                    signed(mark.reason, mark.who, mark.day) for mark in reasons.values()
+                )
+            )
+        )
+
+    def _hazards(self, block: str) -> list[str]:
+        notes = [n for n in self.session.season.ledger.notes if n.hazard and n.block == block]
+        return [
+            f"{place(n.block, n.line)}: {signed(n.text, n.who or n.by, n.day)}"
+            for n in reversed(notes)
+        ]
+
+    # --- actions ---
+
+    def action_open(self) -> None:
+        here = self._here
+        if here is not None:
+            self.app.push_screen(Round(self.session, *here))
+
+    def action_logbook(self) -> None:
+        self.app.push_screen(Logbook(self.session))
+
+    def action_summary(self) -> None:
+        summary = summarise(self.session.season, self.session.today)
+        self.app.push_screen(Page(_("Summary"), summary_terminal(summary)))
+
+    def action_find(self) -> None:
+        lines: dict[str, Line] = {
+            f"{line.block} / {line.order} {line.line}": line
+            for line in self.session.season.plan.lines
+        }
+
+        def go(name: str | None) -> None:
+            here = self._here
+            if name is not None and here is not None:
+                line = lines[name]
+                self.grid.cursor = self.session.season.plan.blocks.index(line.block)
+                self.app.push_screen(Round(self.session, line.block, here[1], line=line.line))
+
+        self.app.push_screen(Choose(_("Which line?"), list(lines)), go)
+
+    def action_quit(self) -> None:
+        self.app.exit()

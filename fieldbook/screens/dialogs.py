@@ -1,0 +1,179 @@
+"""Small questions: a line of text, a choice of names, the keys, a page to read."""
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar, Generic, TypeVar
+
+from rich.console import RenderableType
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+from fieldbook.screens.actions import actions_of, spoken
+
+T = TypeVar("T")
+
+
+class Dialog(ModalScreen[T], Generic[T]):
+    """A question over the screen; Escape leaves it unanswered."""
+
+    CSS_PATH = "dialogs.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", show=False)]
+
+
+class Ask(Dialog[T]):
+    """Asks for one line of text and does not close until it makes sense.
+
+    Args:
+        title: The question.
+        read: Makes an answer of what was typed; raises BookError, which is shown.
+        value: What stands in the field at first.
+        hint: A line under the field.
+    """
+
+    def __init__(
+        self, title: str, read: Callable[[str], T], *, value: str = "", hint: str = ""
+    ) -> None:
+        super().__init__()
+        self._title = title
+        self._read = read
+        self._value = value
+        self._hint = hint
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="dialog"):
+            yield Static(Content(self._title), id="title")
+            yield Input(self._value, select_on_focus=True, max_length=65_536)
+            yield Static(Content(self._hint), id="hint")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        try:
+            answer = self._read(event.value)
+        except BookError as error:
+            self.query_one("#hint", Static).update(Content.styled(f"! {error}", "$error"))
+            return
+        self.dismiss(answer)
+
+
+def some_text(what: str) -> Callable[[str], str]:
+    """For `Ask`: any text but none."""
+
+    def read(text: str) -> str:
+        if not text.strip():
+            raise BookError(_("{what} cannot be empty.").format(what=what))
+        return text
+
+    return read
+
+
+class Choose(Dialog[str]):
+    """Asks for one of several names: type the beginning, Enter takes the one marked.
+
+    Args:
+        title: The question.
+        names: What can be chosen; shown as they are, never read as markup.
+        new: Also take a name that is not among them; this says what is done with it.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "move(1)", show=False),
+        Binding("up", "move(-1)", show=False),
+    ]
+
+    def __init__(self, title: str, names: Sequence[str], *, new: str = "") -> None:
+        super().__init__()
+        self._title = title
+        self._names = names
+        self._new = new
+        self._shown: list[str] = list(names)
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="dialog"):
+            yield Static(Content(self._title), id="title")
+            yield Input()
+            yield OptionList(markup=False, compact=True)
+
+    def on_mount(self) -> None:
+        self._show("")
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        self._show(event.value)
+
+    def _show(self, words: str) -> None:
+        wish = words.casefold().split()
+        self._shown = [n for n in self._names if all(w in n.casefold() for w in wish)]
+        self._shown.sort(key=lambda n: not n.casefold().startswith(words.strip().casefold()))
+        rows = [Option(Content(name)) for name in self._shown]
+        typed = " ".join(words.split())
+        if self._new and typed and typed not in self._shown:
+            rows.append(Option(Content(self._new.format(name=typed))))
+            self._shown.append(typed)
+        options = self.query_one(OptionList)
+        options.clear_options()
+        options.add_options(rows)
+        options.highlighted = 0 if rows else None
+
+    def action_move(self, rows: int) -> None:
+        options = self.query_one(OptionList)
+        if options.highlighted is not None:
+            options.highlighted = max(0, min(options.highlighted + rows, len(self._shown) - 1))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        at = self.query_one(OptionList).highlighted
+        if at is not None:
+            self.dismiss(self._shown[at])
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.dismiss(self._shown[event.option_index])
+
+
+class Page(Dialog[None]):
+    """A page to read: scroll with the arrows, leave with Escape or Enter.
+
+    Args:
+        title: The head of the page.
+        content: What is on it.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,q,question_mark,f1", "dismiss", show=False)
+    ]
+
+    def __init__(self, title: str, content: RenderableType | Content) -> None:
+        super().__init__()
+        self._title = title
+        self._content = content
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="page"):
+            yield Static(Content(self._title), id="title")
+            with VerticalScroll():
+                yield Static(self._content)
+            yield Static(Content(_("Arrows: scroll   Esc: back")), id="hint")
+
+
+def keys_page(screen: str, keymap: dict[str, str]) -> Page:
+    """The keys of a screen and those that work everywhere, with the crew's own keys if any."""
+    lines = [
+        f"  {spoken(keymap.get(action.id, action.key)):<12} {_(action.about)}"
+        for action in actions_of(screen)
+    ]
+    moves = [
+        f"  {_('arrows'):<12} {_('Move; Page up, Page down, Home and End go further.')}",
+        f"  {'Ctrl+P':<12} {_('Find any of these by its name.')}",
+    ]
+    if screen == "round":
+        moves = [
+            f"  {_('digits'):<12} {_('The count for the marked line.')}",
+            f"  {_('80 4.5'):<12} {_('A count, a blank, and the hours it took.')}",
+            *moves,
+        ]
+    return Page(_("Keys"), Content("\n".join(moves + lines)))

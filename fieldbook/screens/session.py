@@ -1,0 +1,100 @@
+"""Who sits at the screens, for whom and for which day; and what they write. No widgets here."""
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any
+
+from fieldbook.book.entry import (
+    AnyEntry,
+    Aside,
+    Count,
+    Finish,
+    Line,
+    Note,
+    Person,
+    Reopen,
+    Step,
+    Strike,
+    Task,
+)
+from fieldbook.laptop import Laptop, login_name
+from fieldbook.season.dates import moment
+from fieldbook.season.season import Season
+
+
+class Session:
+    """What all screens share.
+
+    Args:
+        season: The season that is open.
+        laptop: What this laptop remembers.
+        clock: The time.
+
+    Attributes:
+        by: Who is at the keyboard; empty until somebody says so.
+        who: Whose work is being keyed in; empty until it is chosen.
+        day: The day it was done.
+    """
+
+    def __init__(self, season: Season, laptop: Laptop, clock: Callable[[], datetime]) -> None:
+        self.season = season
+        self.laptop = laptop
+        self.clock = clock
+        self.by = laptop.keying(season.book.id)
+        self.who = self.by if self.by in season.plan.people else ""
+        self.day = self.today
+
+    @property
+    def today(self) -> date:
+        return self.clock().date()
+
+    def set_keying(self, name: str) -> None:
+        self.by = name
+        if not self.who and name in self.season.plan.people:
+            self.who = name
+        self.laptop.set_keying(self.season.book.id, name)
+
+    @property
+    def name(self) -> str:
+        """Who signs what is written."""
+        return self.by or login_name()
+
+    @property
+    def _stamp(self) -> dict[str, Any]:
+        now = self.clock()
+        return {"at": moment(self.day, now), "noted": now, "by": self.name}
+
+    def _work(self, line: Line, task: Task) -> dict[str, Any]:
+        place = {"block": line.block, "line": line.line, "task": task.key, "who": self.who}
+        return {**place, **self._stamp}
+
+    def _write(self, draft: AnyEntry, *, really: bool = False) -> AnyEntry:
+        (entry,) = self.season.record(draft, really=really)
+        return entry
+
+    def count(
+        self, line: Line, task: Task, count: int, hours: float | None, *, really: bool = False
+    ) -> AnyEntry:
+        draft = Count(count=count, hours=hours, **self._work(line, task))
+        return self._write(draft, really=really)
+
+    def finish(self, line: Line, task: Task, reason: str) -> AnyEntry:
+        return self._write(Finish(reason=reason, **self._work(line, task)))
+
+    def set_aside(self, line: Line, task: Task, reason: str) -> AnyEntry:
+        return self._write(Aside(reason=reason, **self._work(line, task)))
+
+    def reopen(self, line: Line, task: Task) -> AnyEntry:
+        return self._write(Reopen(**self._work(line, task)))
+
+    def tick(self, line: Line, task: Task, step: str) -> AnyEntry:
+        return self._write(Step(step=step, **self._work(line, task)))
+
+    def note(self, line: Line, task: Task, text: str, *, hazard: bool = False) -> AnyEntry:
+        return self._write(Note(text=text, hazard=hazard, **self._work(line, task)))
+
+    def add_person(self, name: str) -> AnyEntry:
+        return self._write(Person(person=name, **self._stamp))
+
+    def strike(self, entry_id: str, reason: str) -> Strike:
+        return self.season.strike(entry_id, reason, by=self.name, now=self.clock())

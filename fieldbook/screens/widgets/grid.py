@@ -1,0 +1,152 @@
+"""The board's grid: blocks down, tasks across, and in each cell a mark and a count."""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.cells import cell_len
+from textual.binding import Binding, BindingType
+from textual.reactive import reactive
+
+from fieldbook.book.entry import Task
+from fieldbook.i18n import _
+from fieldbook.reports.words import MARKS, bar, standing_word
+from fieldbook.screens.widgets.rows import Piece, Rows, fit
+from fieldbook.season.ledger import Cell, Standing
+
+STYLES = {
+    Standing.NOT_BEGUN: "plain",
+    Standing.UNDER_WAY: "way",
+    Standing.DONE: "done",
+    Standing.ASIDE: "aside",
+    Standing.NOTHING_DUE: "quiet",
+}
+NAME_MOST = 16
+BAR_LEAST, BAR_MOST = 6, 14
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    """A block in every task."""
+
+    block: str
+    cells: tuple[Cell, ...]
+
+
+def cell_words(cell: Cell, *, brief: bool = False) -> str:
+    """A mark and how far it has come; `brief` for a narrow screen."""
+    tally, mark = cell.tally, MARKS[cell.standing]
+    match cell.standing:
+        case Standing.NOTHING_DUE:
+            return "-" if brief else standing_word(cell.standing)
+        case Standing.NOT_BEGUN:
+            return mark if brief or not tally.planned else f"{mark} 0/{tally.planned:,}"
+        case Standing.UNDER_WAY | Standing.ASIDE if tally.planned and not brief:
+            return f"{mark} {tally.done:,}/{tally.planned:,}"
+        case Standing.UNDER_WAY if tally.percent is not None:
+            return f"{mark} {tally.percent} %"
+        case Standing.ASIDE:
+            return mark
+        case _:
+            return f"{mark} {tally.done:,}"
+
+
+class Grid(Rows):
+    """The season at a glance; the cursor stands on one block in one task."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "across(-1)", show=False),
+        Binding("right", "across(1)", show=False),
+    ]
+
+    column: reactive[int] = reactive(0)
+    """The current task, from 0."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tasks: list[Task] = []
+        self.rows: list[GridRow] = []
+        self._widths: list[int] = []
+        self._name_width = 0
+        self._brief = False
+        self._bar = 0
+
+    def show(self, tasks: list[Task], rows: list[GridRow]) -> None:
+        self.tasks, self.rows = tasks, rows
+        self.column = self.validate_column(self.column)
+        self.redraw()
+
+    @property
+    def count(self) -> int:
+        return len(self.rows)
+
+    def redraw(self) -> None:
+        self._measure()
+        super().redraw()
+
+    def validate_column(self, column: int) -> int:
+        return max(0, min(column, len(self.tasks) - 1))
+
+    def watch_column(self) -> None:
+        self.refresh()
+        self.post_message(self.Moved())
+
+    def action_across(self, columns: int) -> None:
+        self.column += columns
+
+    def _measure(self) -> None:
+        """Choose what fits: full counts with bars, full counts, or brief ones."""
+        self._name_width = min(NAME_MOST, max((cell_len(r.block) for r in self.rows), default=0))
+        room = self.size.width - 1 - self._name_width
+        for brief in (False, True):
+            self._brief = brief
+            self._widths = [
+                max(
+                    cell_len(task.short),
+                    *(cell_len(cell_words(row.cells[i], brief=brief)) for row in self.rows),
+                )
+                for i, task in enumerate(self.tasks)
+                if self.rows
+            ]
+            spare = room - sum(self._widths) - 2 * len(self._widths)
+            if spare >= 0:
+                break
+        self._bar = 0
+        if self._widths and not self._brief:
+            each = spare // len(self._widths) - 1
+            self._bar = min(BAR_MOST, each) if each >= BAR_LEAST else 0
+
+    def _first_column(self, width: int) -> int:
+        """The leftmost task shown, so that the current one is in sight."""
+        room = width - 1 - self._name_width
+        first = 0
+        while first < self.column and self._span(first, self.column) > room:
+            first += 1
+        return first
+
+    def _span(self, first: int, last: int) -> int:
+        return sum(width + 2 for width in self._widths[first : last + 1])
+
+    def head(self) -> str:
+        """The heads of the columns, for the line above the grid."""
+        first = self._first_column(self.size.width)
+        full = [width + (self._bar + 1 if self._bar else 0) for width in self._widths]
+        names = [fit(task.short, w) for task, w in zip(self.tasks, full, strict=False)]
+        return "  ".join([fit(" " + _("Block"), self._name_width + 1), *names[first:]])
+
+    def pieces(self, row: int, width: int) -> list[Piece]:
+        here = row == self.cursor
+        pieces: list[Piece] = [
+            (" " + fit(self.rows[row].block, self._name_width), "way" if here else "plain")
+        ]
+        for i in range(self._first_column(width), len(self._widths)):
+            cell = self.rows[row].cells[i]
+            words = fit(cell_words(cell, brief=self._brief), self._widths[i])
+            at = here and i == self.column
+            pieces.append((" >" if at else "  ", "way"))
+            pieces.append((words, "cursor" if at else STYLES[cell.standing]))
+            if self._bar:
+                drawn = " " * self._bar
+                if cell.tally.planned and cell.standing is Standing.UNDER_WAY:
+                    drawn = bar(cell.tally.done, cell.tally.planned, self._bar)
+                pieces.append((" " + drawn, "quiet"))
+        return pieces
