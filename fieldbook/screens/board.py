@@ -4,12 +4,13 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
 from fieldbook.book.entry import Aside, Line, Task
 from fieldbook.i18n import _
-from fieldbook.reports.render.terminal import summary_terminal
+from fieldbook.reports.render.terminal import attention_terminal, summary_terminal
 from fieldbook.reports.render.text import number, percent, wanted_words
 from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.words import bar, place, signed, standing_word
@@ -36,6 +37,8 @@ class Board(BookScreen):
         yield Static(classes="head", id="heads")
         yield Grid()
         yield Static(id="cell")
+        with VerticalScroll(id="look", can_focus=False):
+            yield Static()
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -58,6 +61,8 @@ class Board(BookScreen):
         ]
         self.grid.show(tasks, rows)
         self.query_one("#totals", Static).update(self._totals())
+        summary = summarise(self.session.season, self.session.today)
+        self.query_one("#look Static", Static).update(attention_terminal(summary))
         self._describe()
 
     def on_rows_moved(self, event: Rows.Moved) -> None:

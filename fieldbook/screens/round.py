@@ -191,16 +191,13 @@ class Round(BookScreen):
         room = max(20, self.size.width - 4)
         notes = self.session.season.ledger.notes_on(line.block, line.line)
         hazards = [note for note in notes if note.hazard]
-        shown = [
-            Content.styled(
-                f" ! {cut(signed(n.text, n.who or n.by, n.day), 2 * room)}", "bold $error"
-            )
-            for n in hazards[: -HAZARDS_SHOWN - 1 : -1]
-        ]
-        if len(hazards) > HAZARDS_SHOWN:
-            more = ngettext("{n} more hazard", "{n} more hazards", len(hazards) - HAZARDS_SHOWN)
-            said = more.format(n=len(hazards) - HAZARDS_SHOWN)
-            shown.append(Content.styled(f" ! {said}: " + _("g reads them"), "bold $error"))
+        newest = reversed(hazards[-HAZARDS_SHOWN:])
+        words = [cut(signed(n.text, n.who or n.by, n.day), 2 * room) for n in newest]
+        more = len(hazards) - HAZARDS_SHOWN
+        if more > 0:
+            said = ngettext("{n} more hazard: g reads it", "{n} more hazards: g reads them", more)
+            words.append(said.format(n=more))
+        shown = [Content.styled(f" ! {hazard}", "bold $error") for hazard in words]
         others = [signed(n.text, n.who or n.by, n.day) for n in notes if not n.hazard][-1:]
         others += [one_line(line.note)] if line.note else []
         return shown + [Content(f" - {cut(said, room)}") for said in others]

@@ -42,6 +42,7 @@ class BookScreen(Screen[None]):
     """What the actions call the screen."""
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]
 
     def __init__(self, session: Session) -> None:
         super().__init__()

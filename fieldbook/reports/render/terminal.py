@@ -39,19 +39,25 @@ def summary_terminal(summary: Summary) -> RenderableType:
     parts += [Text(line) for line in headline(summary)]
     parts += [Text(), _task_table(summary.tasks), Text(), _block_table(summary.blocks)]
     parts += [Text(), _people(summary)]
+    parts += [Text(), attention_terminal(summary)]
+    return Group(*parts)
+
+
+def attention_terminal(summary: Summary) -> RenderableType:
+    """What wants looking at; nothing where all is well."""
+    parts: list[RenderableType] = []
     for head, lines in attention(summary):
-        parts += [Text(), Text(head, style="bold")]
-        parts += [Padding(Text(line), (0, 0, 0, 2)) for line in lines]
+        parts += [Text(head, style="bold"), *(Padding(Text(line), (0, 0, 0, 2)) for line in lines)]
     return Group(*parts)
 
 
 def _table(*heads: str) -> Table:
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0))
     for head in heads:
-        right = head.startswith(">")
-        table.add_column(
-            Text(head.removeprefix(">")), justify="right" if right else "left", no_wrap=right
-        )
+        if head.startswith(">"):
+            table.add_column(Text(head[1:]), justify="right", no_wrap=True)
+        else:
+            table.add_column(Text(head))
     return table
 
 
