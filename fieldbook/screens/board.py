@@ -42,9 +42,7 @@ class Board(BookScreen):
 
     def on_mount(self) -> None:
         super().on_mount()
-        tapping = self.session.season.plan.counting("taps")
-        if tapping is not None:
-            self.grid.column = self.session.season.plan.tasks.index(tapping)
+        self.grid.stand_at_work()
         self.grid.focus()
 
     @property

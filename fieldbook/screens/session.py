@@ -90,8 +90,11 @@ class Session:
     def tick(self, line: Line, task: Task, step: str) -> AnyEntry:
         return self._write(Step(step=step, **self._work(line, task)))
 
-    def note(self, line: Line, task: Task, text: str, *, hazard: bool = False) -> AnyEntry:
-        return self._write(Note(text=text, hazard=hazard, **self._work(line, task)))
+    def note(self, line: Line, task: Task, text: str) -> AnyEntry:
+        return self._write(Note(text=text, **self._work(line, task)))
+
+    def hazard(self, line: Line, task: Task, text: str) -> AnyEntry:
+        return self._write(Note(text=text, hazard=True, **self._work(line, task)))
 
     def add_person(self, name: str) -> AnyEntry:
         return self._write(Person(person=name, **self._stamp))

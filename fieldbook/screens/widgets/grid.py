@@ -79,6 +79,17 @@ class Grid(Rows):
     def count(self) -> int:
         return len(self.rows)
 
+    def stand_at_work(self) -> None:
+        """Put the cursor where the crew is: on a block under way in the task they are likely at."""
+        tapping = next((i for i, task in enumerate(self.tasks) if task.counts == "taps"), 0)
+        columns = [tapping, *range(len(self.tasks))]
+        for column in columns:
+            for row, shown in enumerate(self.rows):
+                if shown.cells[column].standing is Standing.UNDER_WAY:
+                    self.column, self.cursor = column, row
+                    return
+        self.column = tapping
+
     def redraw(self) -> None:
         self._measure()
         super().redraw()

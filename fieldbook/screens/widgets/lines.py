@@ -1,32 +1,13 @@
 """The lines of a round in walking order, as on the sheet."""
 
-from dataclasses import dataclass
-
 from rich.cells import cell_len
 
-from fieldbook.book.entry import Line
 from fieldbook.i18n import _
+from fieldbook.reports.round import RoundLine
 from fieldbook.reports.words import MARKS
 from fieldbook.screens.widgets.grid import STYLES
 from fieldbook.screens.widgets.rows import Piece, Rows, fit
-from fieldbook.season.ledger import Cell, Standing
-
-
-@dataclass(frozen=True, slots=True)
-class LineRow:
-    """A line as the round shows it.
-
-    Attributes:
-        line: The line.
-        cell: Where it stands in the task.
-        remark: Who was there last and when, or why it stands as it does.
-        look: Something about it wants looking at: a hazard, a count over the plan.
-    """
-
-    line: Line
-    cell: Cell
-    remark: str
-    look: bool
+from fieldbook.season.ledger import Standing
 
 
 class LineList(Rows):
@@ -34,29 +15,42 @@ class LineList(Rows):
 
     def __init__(self) -> None:
         super().__init__()
-        self.rows: list[LineRow] = []
+        self.lines: list[RoundLine] = []
 
-    def show(self, rows: list[LineRow]) -> None:
-        self.rows = rows
+    def show(self, lines: list[RoundLine]) -> None:
+        self.lines = lines
         self.redraw()
 
     @property
     def count(self) -> int:
-        return len(self.rows)
+        return len(self.lines)
+
+    @property
+    def current(self) -> RoundLine | None:
+        return self.lines[self.cursor] if self.lines else None
+
+    def stand_at(self, name: str) -> None:
+        """Put the cursor on the line of a name; without one, on the first that is open."""
+        named = [i for i, shown in enumerate(self.lines) if shown.line.line == name]
+        self.cursor = (named or self.open_lines or [0])[0]
+
+    @property
+    def open_lines(self) -> list[int]:
+        """Rows of the lines that somebody still has to go to."""
+        return [i for i, shown in enumerate(self.lines) if shown.open]
 
     def pieces(self, row: int, width: int) -> list[Piece]:
-        shown, here = self.rows[row], row == self.cursor
+        shown, here = self.lines[row], row == self.cursor
         tally = shown.cell.tally
         planned = "?" if tally.unknown else f"{tally.planned:,}"
         name_width = min(22, max(12, width - 58))
-        number = f"{shown.line.order:>4}"
-        text = f"{number}  {fit(shown.line.line, name_width)} {MARKS[shown.cell.standing]}"
+        name = fit(shown.line.line, name_width)
+        text = f"{shown.line.order:>4}  {name} {MARKS[shown.cell.standing]}"
         due = shown.cell.standing is not Standing.NOTHING_DUE
         counts = f"{tally.done:>6,} of {planned:<6}" if due else f"{_('nothing due'):>16}"
-        style = "cursor" if here else STYLES[shown.cell.standing]
         pieces: list[Piece] = [
             (" >" if here else "  ", "way"),
-            (text + counts, style),
+            (text + counts, "cursor" if here else STYLES[shown.cell.standing]),
             (" ! " if shown.look else "   ", "look"),
         ]
         rest = width - sum(cell_len(text) for text, _style in pieces)

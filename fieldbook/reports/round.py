@@ -1,0 +1,116 @@
+"""A round as data: the lines of a block in walking order, and the card of one line."""
+
+from dataclasses import dataclass
+
+from fieldbook.book.entry import Line, Note, Task
+from fieldbook.i18n import _
+from fieldbook.reports.words import describe, one_line, signed
+from fieldbook.season.dates import short_day
+from fieldbook.season.ledger import Cell, Standing
+from fieldbook.season.season import Season
+from fieldbook.trade.drops import drop_age_years
+
+
+@dataclass(frozen=True, slots=True)
+class RoundLine:
+    """A line as the round lists it.
+
+    Attributes:
+        line: The line.
+        cell: Where it stands in the task.
+        remark: Who was there last and when, or why it stands as it does.
+        look: Something about it wants looking at: a hazard, a count over the plan.
+    """
+
+    line: Line
+    cell: Cell
+    remark: str
+    look: bool
+
+    @property
+    def open(self) -> bool:
+        """Somebody still has to go there."""
+        return self.cell.standing in (Standing.NOT_BEGUN, Standing.UNDER_WAY)
+
+
+@dataclass(frozen=True, slots=True)
+class LineCard:
+    """What somebody should know who works on a line.
+
+    Attributes:
+        line: The line.
+        cell: Where it stands in the task.
+        last_season: Units done the season before; None if it is not known.
+        drops: How old its drops are, in words.
+        steps: Steps of the checklist, and whether each is ticked.
+        hazards: What could hurt somebody there, the newest first.
+        notes: The newest other note, and what the plan says of the line.
+        entries: What was recorded there in this task, oldest first.
+    """
+
+    line: Line
+    cell: Cell
+    last_season: int | None
+    drops: str
+    steps: tuple[tuple[str, bool], ...]
+    hazards: tuple[str, ...]
+    notes: tuple[str, ...]
+    entries: tuple[str, ...]
+
+
+def round_lines(season: Season, block: str, task: Task) -> list[RoundLine]:
+    """The lines of a block in walking order, as they stand in a task."""
+    return [_round_line(season, line, task) for line in season.plan.walk.get(block, [])]
+
+
+def line_card(season: Season, line: Line, task: Task) -> LineCard:
+    """The card of a line in a task."""
+    record = season.ledger.record(line.block, line.line, task.key)
+    notes = season.ledger.notes_on(line.block, line.line)
+    newest = [_note(note) for note in reversed(notes) if not note.hazard][:1]
+    return LineCard(
+        line=line,
+        cell=season.ledger.line_cell(line, task),
+        last_season=season.last_count(line, task),
+        drops=_drops(line, season.year),
+        steps=tuple((step, bool(record.ticked.get(step))) for step in task.steps),
+        hazards=tuple(_note(note) for note in reversed(notes) if note.hazard),
+        notes=(*newest, one_line(line.note)) if line.note else tuple(newest),
+        entries=tuple(
+            f"{e.id}  {short_day(e.day)}  {e.who}: {describe(e, season.plan)}"
+            for e in record.entries
+        ),
+    )
+
+
+def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
+    ledger = season.ledger
+    cell = ledger.line_cell(line, task)
+    record = ledger.record(line.block, line.line, task.key)
+    reason = one_line(getattr(record.mark, "reason", ""))
+    remarks = []
+    hazard = any(note.hazard and note.line for note in ledger.notes_on(line.block, line.line))
+    if hazard:
+        remarks.append(_("hazard"))
+    if cell.standing is Standing.ASIDE and record.mark is not None:
+        why = signed(reason, record.mark.who, record.mark.day)
+        remarks.append(_("set aside: {reason}").format(reason=why))
+    elif cell.tally.short:
+        remarks.append(_("{n:,} short: {reason}").format(n=cell.tally.short, reason=reason or "-"))
+    elif cell.tally.over:
+        remarks.append(_("{n:,} over the plan").format(n=cell.tally.over))
+    elif record.last_count is not None:
+        remarks.append(f"{record.last_count.who}, {short_day(record.last_count.day)}")
+    return RoundLine(line, cell, "; ".join(remarks), look=hazard or bool(cell.tally.over))
+
+
+def _note(note: Note) -> str:
+    return signed(note.text, note.who or note.by, note.day)
+
+
+def _drops(line: Line, year: int) -> str:
+    """`drops hung 2024 (3 y)`."""
+    if line.drops_hung is None:
+        return _("drops hung in an unknown year")
+    age = drop_age_years(hung=line.drops_hung, season=year)
+    return _("drops hung {year} ({age} y)").format(year=line.drops_hung, age=age)

@@ -1,0 +1,70 @@
+"""The count being typed: digits, and after a blank the hours it took."""
+
+import re
+from datetime import date
+
+from textual.content import Content
+from textual.events import Key
+from textual.widgets import Static
+
+from fieldbook.i18n import _
+from fieldbook.season.dates import short_day
+
+_TYPED = re.compile(r"(\d{1,7}( (\d{0,3}(\.\d{0,2})?)?)?)?")
+
+
+class CountField(Static):
+    """Takes digits from the screen's keys, so that letters stay free for what they do."""
+
+    def __init__(self) -> None:
+        super().__init__(id="count")
+        self.typed = ""
+        self._who = ""
+        self._day = ""
+
+    def show(self, who: str, day: date, today: date) -> None:
+        """Say whose count is typed, and of which day."""
+        self._who = who
+        self._day = short_day(day)
+        if day != today:
+            self._day += " " + _("(not today)")
+        self._draw()
+
+    def press(self, event: Key) -> bool:
+        """Take a key if it belongs into a count; tell whether it does."""
+        if event.key == "backspace":
+            typed = self.typed[:-1]
+        elif event.character and event.character in "0123456789 .,":
+            typed = self.typed + event.character.replace(",", ".")
+        else:
+            return False
+        if _TYPED.fullmatch(typed):
+            self.typed = typed
+            self._draw()
+        return True
+
+    def clear_typed(self) -> None:
+        self.typed = ""
+        self._draw()
+
+    @property
+    def count(self) -> int:
+        return int(self.typed.partition(" ")[0])
+
+    @property
+    def hours(self) -> float | None:
+        hours = self.typed.partition(" ")[2].strip(".")
+        return float(hours) if hours else None
+
+    def _draw(self) -> None:
+        count, blank, hours = self.typed.partition(" ")
+        self.update(
+            Content.assemble(
+                " " + _("Count for") + " ",
+                (self._who or "?", "bold $primary"),
+                f", {self._day}: ",
+                (count if blank else f"{count}_", "bold reverse"),
+                (f"  {hours}_ h" if blank else "", "bold"),
+                "   " + _("Enter: record   p person   d day"),
+            )
+        )
