@@ -160,9 +160,7 @@ def run_demo(args: Args) -> Exit:
     from fieldbook.resources import resource
 
     folder = Path(tempfile.mkdtemp(prefix="fieldbook-demo-")) / "harrow-hill"
-    shutil.copytree(
-        resource("demo_season"), folder, ignore=shutil.ignore_patterns("pictures")
-    )
+    shutil.copytree(resource("demo_season"), folder, ignore=shutil.ignore_patterns("pictures"))
     args.book = str(folder)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         run_summary(args)

@@ -18,14 +18,16 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-import msgspec
+from msgspec.structs import replace
 
 from fieldbook.book.entry import FORMAT, AnyEntry, Strike, clean
 from fieldbook.book.journal import JournalDB, JournalStorage, Problem, sync_folder
-from fieldbook.errors import BookError, Exit, NotSaved
+from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
 MARK = "book.toml"
+YEARS = range(1900, 3000)
+"""Years a season may be named by."""
 
 # No 0/o, 1/l/i, u/v: a code is read aloud over a saw.
 _LETTERS = "abcdefghjkmnpqrstwxyz"
@@ -58,11 +60,6 @@ class Book:
         self.keys: dict[str, str] = facts.get("keys", {})
         self.year = year
         self._db = JournalDB(path / str(year), desk)
-        self._tick = max((entry.tick for entry in self._journal.entries.values()), default=0)
-        self._number = 0
-        self._desk: str | None = None
-        if desk is not None:
-            self.write_as(desk)
 
     @classmethod
     def new(cls, path: Path, *, name: str, year: int, desk: str | None = None) -> "Book":
@@ -77,6 +74,7 @@ class Book:
         Raises:
             BookError: The folder is in use or cannot be made.
         """
+        _check_year(year)
         name = clean(name, one_line=True)
         if not name:
             raise BookError(_("The book needs a name."), _("Give one with --name."))
@@ -134,8 +132,10 @@ class Book:
             BookError: There is no book, it has that season already, or it cannot be written.
         """
         read_facts(path)
+        _check_year(year)
         try:
             (path / str(year)).mkdir()
+            sync_folder(path)
         except FileExistsError:
             raise BookError(
                 _("{path} has a season {year} already.").format(path=path, year=year),
@@ -147,7 +147,6 @@ class Book:
                 _("Give yourself access to the folder, then try again."),
                 Exit.BOOK,
             ) from error
-        sync_folder(path)
         return cls.open(path, year=year, desk=desk)
 
     @property
@@ -159,12 +158,11 @@ class Book:
     @property
     def desk(self) -> str | None:
         """Code of the desk that writes; None while the book is open for reading."""
-        return self._desk
+        return self._journal.desk
 
     def write_as(self, desk: str) -> None:
         """Give the book a desk to write with; before, it can only be read."""
-        self._desk = self._journal.desk = desk
-        self._number = max((e.number for e in self.entries if e.desk == desk), default=0)
+        self._journal.desk = desk
 
     @property
     def seasons(self) -> list[int]:
@@ -178,7 +176,7 @@ class Book:
 
     @property
     def entries(self) -> Collection[AnyEntry]:
-        """The season's entries in fold order, those of this session last."""
+        """The season's entries in fold order, those that came later last."""
         return self._journal.entries.values()
 
     def entry(self, entry_id: str) -> AnyEntry | None:
@@ -194,23 +192,19 @@ class Book:
             BookError: A field is over its limits.
             NotSaved: The disk refused.
         """
-        if self.desk is None:
-            raise NotSaved(_("This book was opened for reading only."))
-        entries = tuple(
-            msgspec.structs.replace(
-                draft.cleaned(), id=f"{self.desk}-{self._number + i}", tick=self._tick + i
+        with self._journal.writing():
+            number, tick = self._journal.number, self._journal.tick
+            entries = tuple(
+                replace(draft.cleaned(), id=f"{self.desk}-{number + i}", tick=tick + i)
+                for i, draft in enumerate(drafts, start=1)
             )
-            for i, draft in enumerate(drafts, start=1)
-        )
-        try:
-            self._db.insert_multiple(entries)
-        except ValueError as error:
-            raise BookError(
-                _("That cannot be recorded: {why}.").format(why=error),
-                _("Change the field named and try again."),
-            ) from error
-        self._number += len(entries)
-        self._tick += len(entries)
+            try:
+                self._db.insert_multiple(entries)
+            except ValueError as error:
+                raise BookError(
+                    _("That cannot be recorded: {why}.").format(why=error),
+                    _("Change the field named and try again."),
+                ) from error
         return entries
 
     def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
@@ -272,7 +266,8 @@ class Book:
 
 def book_seasons(path: Path) -> list[int]:
     """The years a book's folder has a season for, oldest first."""
-    return sorted(int(p.name) for p in path.glob("[12][0-9][0-9][0-9]") if p.is_dir())
+    names = (p.name for p in path.glob("[12][0-9][0-9][0-9]") if p.is_dir())
+    return sorted(int(name) for name in names if int(name) in YEARS)
 
 
 def is_book(path: Path) -> bool:
@@ -287,7 +282,7 @@ def read_facts(path: Path) -> dict[str, Any]:
     """
     mark = path / MARK
     try:
-        facts = tomllib.loads(mark.read_text(encoding="utf-8"))
+        facts = tomllib.loads(mark.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
         if path.exists():
             raise BookError(
@@ -317,6 +312,14 @@ def read_facts(path: Path) -> dict[str, Any]:
         )
     _check_facts(mark, facts)
     return facts
+
+
+def _check_year(year: int) -> None:
+    if year not in YEARS:
+        raise BookError(
+            _("{year} cannot name a season.").format(year=year),
+            _("Give a year from {first} to {last}.").format(first=YEARS[0], last=YEARS[-1]),
+        )
 
 
 def _check_facts(mark: Path, facts: dict[str, Any]) -> None:

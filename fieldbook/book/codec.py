@@ -12,20 +12,19 @@ import msgspec
 from fieldbook.book.entry import FORMAT, AnyEntry, Entry
 
 _TAIL = re.compile(rb',"crc":"([0-9a-f]{8})"}\Z')
+# Found in a line that cannot be decoded; inside a text its quotation marks would be escaped.
+_VERSION = re.compile(rb'[{,]"v":([0-9]{1,6})[,}]')
 _TAIL_LENGTH = len(b',"crc":"01234567"}')
 
-# Bytes that can hold a character `clean` takes out: JSON escapes other than \" \\ \n \t, the
-# control characters U+007F-009F, and the general punctuation that breaks or reorders lines.
-_SUSPECT = re.compile(rb'\\[^"\\nt]|\x7f|\xc2[\x80-\x9f]|\xe2\x80[\xa8-\xae]|\xe2\x81[\xa6-\xa9]')
+# Bytes that can hold a character `clean` takes out: any JSON escape but \" and \\, the control
+# characters U+007F-009F, and the marks that break or reorder lines or have no width.
+_SUSPECT = re.compile(
+    rb'\\[^"\\]|\x7f|\xc2[\x80-\x9f]|\xd8\x9c'
+    rb"|\xe2\x80[\x8b\x8e\x8f\xa8-\xae]|\xe2\x81[\xa0\xa6-\xa9]|\xef\xbb\xbf"
+)
 
 _encoder = msgspec.json.Encoder()
 _decoder: msgspec.json.Decoder[AnyEntry] = msgspec.json.Decoder(AnyEntry)
-
-
-class _Version(msgspec.Struct):
-    """All that is asked of a line this program does not understand."""
-
-    v: int = FORMAT
 
 
 class UnreadableLine(Exception):
@@ -54,9 +53,12 @@ def encode(entry: Entry) -> bytes:
     """
     body = _encoder.encode(entry)
     try:
-        _decoder.decode(body)
+        read_back = _decoder.decode(body)
     except msgspec.ValidationError as error:
         raise ValueError(str(error)) from None
+    for field in entry.__struct_fields__:
+        if getattr(read_back, field) != getattr(entry, field):  # NaN, which JSON has not
+            raise ValueError(f"{getattr(entry, field)!r} cannot be written down - at `$.{field}`")
     head = body[:-1]
     return b'%b,"crc":"%08x"}' % (head, crc32(head))
 
@@ -78,21 +80,24 @@ def decode(line: bytes) -> AnyEntry:
     body = head + b"}"
     try:
         entry = _decoder.decode(body)
+        if _SUSPECT.search(line):
+            entry = _decoder.decode(_encoder.encode(entry.cleaned()))  # the limits hold still
     except msgspec.ValidationError as error:
         if _version(body) > FORMAT:
             raise NewerLine from None
         raise UnreadableLine("field", str(error)) from None
-    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        if _version(body) > FORMAT:
+            raise NewerLine from None
         raise UnreadableLine("json", str(error)) from None
     if entry.v > FORMAT:
         raise NewerLine
     if not entry.id:
         raise UnreadableLine("field", "the entry has no id")
-    return entry.cleaned() if _SUSPECT.search(line) else entry
+    return entry
 
 
 def _version(body: bytes) -> int:
-    try:
-        return msgspec.json.decode(body, type=_Version).v
-    except (msgspec.DecodeError, UnicodeDecodeError):
-        return FORMAT
+    """The version a line says it is of, however little else of it is understood."""
+    match = _VERSION.search(body)
+    return int(match[1]) if match else FORMAT

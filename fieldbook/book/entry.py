@@ -36,9 +36,11 @@ Length = Annotated[float, Meta(gt=0, le=1_000_000)]
 Moment = Annotated[datetime, Meta(tz=True)]
 """A date and time with its offset from UTC: the wall clock where it was written."""
 
-# Control characters (C0 but tab and newline, C1, DEL), separators that break a line, and the
-# marks that reorder what follows them on screen.
-_UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
+# Control characters (C0 but tab and newline, C1, DEL), separators that break a line, marks that
+# reorder text on screen, and marks of no width that make two names look alike.
+_UNSAFE = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060\u2066-\u2069\ufeff]"
+)
 _SURROGATE = re.compile("[\ud800-\udfff]")
 
 
@@ -115,7 +117,7 @@ class Entry(
 
     def cleaned(self) -> Self:
         """The same entry with its texts cleaned; itself when there is nothing to clean."""
-        return _tidy(self)
+        return tidy(self)
 
 
 PROSE = frozenset({"note", "reason", "text", "cautions"})
@@ -124,19 +126,19 @@ PROSE = frozenset({"note", "reason", "text", "cautions"})
 _Value = TypeVar("_Value")
 
 
-def _tidy(value: _Value, *, one_line: bool = True) -> _Value:
+def tidy(value: _Value, *, one_line: bool = True) -> _Value:
     """A field's value, or a whole struct, with every text in it cleaned."""
-    tidy: Any = value
+    cleaned: Any = value
     if isinstance(value, str):
-        tidy = clean(value, one_line=one_line)
+        cleaned = clean(value, one_line=one_line)
     elif isinstance(value, tuple):
-        tidy = tuple(_tidy(item, one_line=one_line) for item in value)
+        cleaned = tuple(tidy(item, one_line=one_line) for item in value)
     elif isinstance(value, Struct):
         fields = {name: getattr(value, name) for name in value.__struct_fields__}
-        clean_fields = {n: _tidy(v, one_line=n not in PROSE) for n, v in fields.items()}
+        clean_fields = {n: tidy(v, one_line=n not in PROSE) for n, v in fields.items()}
         if clean_fields != fields:
-            tidy = msgspec.structs.replace(value, **clean_fields)
-    return cast("_Value", tidy)
+            cleaned = msgspec.structs.replace(value, **clean_fields)
+    return cast("_Value", cleaned)
 
 
 # --- The plan: the last entry about a thing wins ---------------------------------------------

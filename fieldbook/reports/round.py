@@ -97,11 +97,11 @@ def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
         remarks.append(_("set aside: {reason}").format(reason=why))
     elif cell.tally.short:
         remarks.append(_("{n:,} short: {reason}").format(n=cell.tally.short, reason=reason or "-"))
-    elif cell.tally.over:
+    elif cell.over_plan:
         remarks.append(_("{n:,} over the plan").format(n=cell.tally.over))
     elif record.last_count is not None:
         remarks.append(f"{record.last_count.who}, {short_day(record.last_count.day)}")
-    return RoundLine(line, cell, "; ".join(remarks), look=hazard or bool(cell.tally.over))
+    return RoundLine(line, cell, "; ".join(remarks), look=hazard or cell.over_plan)
 
 
 def _note(note: Note) -> str:

@@ -253,10 +253,11 @@ def task_part(ledger: Ledger, task: Task, block: str | None, as_of: date) -> Tas
 def _people(ledger: Ledger, first: date, last: date) -> tuple[PersonPart, ...]:
     """What each person did of each task from one day to another, by name and order of tasks."""
     sums: dict[tuple[str, str], tuple[int, float]] = {}
-    for (day, who, task), (count, hours) in ledger.days().items():
-        if first <= day <= last:
-            before = sums.get((who, task), (0, 0.0))
-            sums[who, task] = (before[0] + count, before[1] + hours)
+    for entry in ledger.counts():
+        if first <= entry.day <= last:
+            count, hours = sums.get((entry.who, entry.task), (0, 0.0))
+            done = (count + entry.count, hours + (entry.hours or 0.0))
+            sums[entry.who, entry.task] = done
     order = {task.key: number for number, task in enumerate(ledger.plan.tasks)}
     units = {task.key: task.counts for task in ledger.plan.tasks}
     return tuple(
@@ -297,7 +298,7 @@ def _aside(ledger: Ledger) -> Iterable[AsidePart]:
 
 def _off_plan(ledger: Ledger, side: str) -> Iterable[LinePart]:
     for block, line, task, cell in _cells(ledger):
-        if getattr(cell.tally, side):
+        if getattr(cell.tally, side) and not cell.tally.unknown:
             mark: Work | None = ledger.record(block, line, task.key).mark
             yield LinePart(
                 block=block,

@@ -158,7 +158,7 @@ def size(line: Line, units: str) -> str:
 def count_words(tally: Tally, task: Task) -> str:
     """`62 of 142 taps, left 80`, with what is short or over."""
     if tally.unknown and not tally.planned:
-        return f"{tally.done:,} {_(task.counts)}, " + _("plan unknown")
+        return f"{tally.done:,} {_(task.counts)}, " + _("how many are planned is unknown")
     said = _("{done:,} of {planned:,} {unit}, left {left:,}").format(
         done=tally.done, planned=tally.planned, unit=_(task.counts), left=tally.left
     )

@@ -114,7 +114,7 @@ class Board(BookScreen):
         cell = ledger.cell(task, block)
         title = f" {block}, {task.title.lower()}: {standing_word(part.standing)}"
         lines = [Content.assemble((title, "bold"), f"   {wanted_words(part)}")]
-        today = ledger.done_on_block(self.session.today, block, task.key)
+        today = ledger.done_on(self.session.today, task.key, block)
         if part.planned:
             lines.append(
                 Content.assemble(

@@ -2,11 +2,12 @@
 
 import re
 import tomllib
+from datetime import date
 from pathlib import Path
 
 import msgspec
 
-from fieldbook.book.entry import Task, clean
+from fieldbook.book.entry import Task, clean, tidy
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.resources import resource
@@ -70,7 +71,8 @@ def parse_checklist(text: str, *, source: str) -> tuple[str, tuple[Task, ...]]:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         at = re.search(r"at line (\d+)", str(error))
-        raise refuse(int(at[1]) if at else None, str(error)) from None
+        last = len(text.splitlines())  # a fault "at end of document" is on its last line
+        raise refuse(int(at[1]) if at else last, str(error)) from None
     title, rows = data.get("name"), data.get("task")
     if not isinstance(title, str) or not clean(title):
         raise refuse(1, _('the checklist needs a name: name = "vacuum tubing"'))
@@ -84,7 +86,7 @@ def parse_checklist(text: str, *, source: str) -> tuple[str, tuple[Task, ...]]:
     tasks: list[Task] = []
     for number, row in enumerate(rows):
         try:
-            tasks.append(msgspec.convert(row, Task))
+            tasks.append(tidy(msgspec.convert(row, Task)))
         except msgspec.ValidationError as error:
             named = re.search(r"`\$\.(\w+)|field `(\w+)`", str(error))
             key = next((name for name in named.groups() if name), "") if named else ""
@@ -106,9 +108,18 @@ def _fault(task: Task, earlier: list[Task], tasks: list[Task]) -> tuple[str, str
         )
     if task.after and task.after not in [t.key for t in earlier]:
         return "after", _("{after} is not a task above this one").format(after=repr(task.after))
+    if task.wanted and not _in_calendar(task.wanted):
+        return "wanted", _("{day} is no day of any year").format(day=repr(task.wanted))
     if task.planned == "spouts in trees" and "taps" not in [t.counts for t in tasks]:
         return "planned", _("no task counts taps, so spouts in trees cannot be known")
     return None
+
+
+def _in_calendar(month_day: str) -> bool:
+    try:
+        return bool(date.fromisoformat(f"2000-{month_day}"))  # a leap year
+    except ValueError:
+        return False
 
 
 def _line_of(text: str, task: int, key: str) -> int | None:
@@ -118,7 +129,7 @@ def _line_of(text: str, task: int, key: str) -> int | None:
     """
     seen, head = -1, None
     for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip().startswith("[[task]]"):
+        if re.match(r"\s*\[\[\s*task\s*\]\]", line):
             seen += 1
             if seen == task:
                 head = number

@@ -1,14 +1,17 @@
 """Dates as people type them. Only forms that can be read one way: 03/04 is refused."""
 
 import re
-from calendar import isleap
+from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MONTHS = [
+    *("january", "february", "march", "april", "may", "june"),
+    *("july", "august", "september", "october", "november", "december"),
+]
+WEEKDAYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 _ISO = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})")
 _DAY_MONTH = re.compile(r"(\d{1,2})\.? ([a-z]{3,9})\.?(?: (\d{4}))?")
@@ -48,10 +51,17 @@ def _relative(word: str, today: date) -> date | None:
         return today
     if word == "yesterday":
         return today - timedelta(days=1)
-    if word[:3] in WEEKDAYS and word.isalpha():
-        back = (today.weekday() - WEEKDAYS.index(word[:3]) - 1) % 7 + 1
-        return today - timedelta(days=back)
-    return None
+    weekday = _which(word, WEEKDAYS)
+    if weekday is None:
+        return None
+    return today - timedelta(days=(today.weekday() - weekday - 1) % 7 + 1)
+
+
+def _which(word: str, names: list[str]) -> int | None:
+    """Place of a name, given whole or by its first three letters or more."""
+    if len(word) < 3:
+        return None
+    return next((i for i, name in enumerate(names) if name.startswith(word)), None)
 
 
 def _explicit(word: str, today: date | None) -> date | None:
@@ -63,17 +73,17 @@ def _explicit(word: str, today: date | None) -> date | None:
         name, day, year = match.groups()
     else:
         return None
-    if name[:3] not in MONTHS:
+    month = _which(name, MONTHS)
+    if month is None:
         return None
-    month = MONTHS.index(name[:3]) + 1
     if year:
-        return date(int(year), month, int(day))
+        return date(int(year), month + 1, int(day))
     if today is None:
         return None
-    years = (today.year + step for step in (-1, 0, 1))
-    if (month, int(day)) == (2, 29):
-        years = (year for year in years if isleap(year))
-    near = [date(year, month, int(day)) for year in years]
+    near = []
+    for step in (-1, 0, 1):
+        with suppress(ValueError):  # 29 February in a year without one
+            near.append(date(today.year + step, month + 1, int(day)))
     return min(near, key=lambda d: abs(d - today), default=None)
 
 
@@ -84,4 +94,5 @@ def moment(day: date, now: datetime) -> datetime:
 
 def short_day(day: date) -> str:
     """`Tue 9 Feb`: short, and never ambiguous."""
-    return f"{_(WEEKDAYS[day.weekday()].title())} {day.day} {_(MONTHS[day.month - 1].title())}"
+    weekday, month = WEEKDAYS[day.weekday()][:3], MONTHS[day.month - 1][:3]
+    return f"{_(weekday.title())} {day.day} {_(month.title())}"

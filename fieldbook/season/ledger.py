@@ -5,7 +5,7 @@ line and task. Nothing here knows a clock, a disk or a screen. Sums over lines a
 are asked for: a season has some hundred lines, and a sum that is not stored cannot be wrong.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, fields
 from datetime import date
 from enum import StrEnum
@@ -96,7 +96,8 @@ class Tally:
     of the plan; what is done beyond the plan is over.
 
     Attributes:
-        planned: Units planned; lines without a known number add nothing.
+        planned: Units planned; lines without a known number add nothing, what is done there is
+            over.
         done: Units done.
         left: Units still to do on lines that are not done.
         short: Units that finished lines fell short of the plan.
@@ -116,8 +117,12 @@ class Tally:
 
     @property
     def percent(self) -> int | None:
-        """Percent done, rounded down so that 100 means all of it; None with nothing planned."""
-        return None if not self.planned else 100 * self.done // self.planned
+        """Percent of the plan that is done; None with nothing planned.
+
+        What is over on one line does not make up for another, and it is rounded down: 100 means
+        all of it.
+        """
+        return None if not self.planned else 100 * (self.done - self.over) // self.planned
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +138,11 @@ class Cell:
     tally: Tally
     standing: Standing
     lines: dict[Standing, int]
+
+    @property
+    def over_plan(self) -> bool:
+        """More was done than a known plan asks for."""
+        return bool(self.tally.over) and not self.tally.unknown
 
 
 _EMPTY = Record()
@@ -154,7 +164,6 @@ class Ledger:
         self.last_day: date | None = None
         """The latest day on which work was recorded."""
         self._records: dict[tuple[str, str, str], Record] = {}
-        self._by_day: dict[tuple[date, str, str], tuple[int, float]] = {}
         self._folded: dict[str, AnyEntry] = {}
 
     def fold(self, entries: Iterable[AnyEntry]) -> "Ledger":
@@ -177,8 +186,6 @@ class Ledger:
                 self._records.setdefault((entry.block, entry.line, entry.task), Record()).add(entry)
                 if self.last_day is None or entry.day > self.last_day:
                     self.last_day = entry.day
-                if isinstance(entry, Count):
-                    self._add_to_day(entry, 1)
             case Note():
                 self.notes.append(entry)
             case Block() | Line() | Person() | Target() | Setting() | Checklist():
@@ -193,8 +200,6 @@ class Ledger:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 key = (entry.block, entry.line, entry.task)
                 self._records[key] = self._records[key].without(entry)
-                if isinstance(entry, Count):
-                    self._add_to_day(entry, -1)
                 if entry.day == self.last_day:
                     days = (e.day for e in self._folded.values() if isinstance(e, Work))
                     self.last_day = max(days, default=None)
@@ -202,11 +207,6 @@ class Ledger:
                 self.notes.remove(entry)
             case Block() | Line() | Person() | Target() | Setting() | Checklist():
                 self.plan.remove(entry)
-
-    def _add_to_day(self, entry: Count, sign: int) -> None:
-        key = (entry.day, entry.who, entry.task)
-        units, hours = self._by_day.get(key, (0, 0.0))
-        self._by_day[key] = (units + sign * entry.count, hours + sign * (entry.hours or 0.0))
 
     # --- a line in a task ---
 
@@ -261,22 +261,20 @@ class Ledger:
         """Whether work is recorded for a later day."""
         return self.last_day is not None and self.last_day > day
 
-    def days(self) -> dict[tuple[date, str, str], tuple[int, float]]:
-        """Units and person-hours by (day, person, task)."""
-        return {key: value for key, value in self._by_day.items() if value[0] or value[1]}
+    def counts(self, block: str | None = None) -> Iterator[Count]:
+        """The counts that are in the totals: of lines and tasks the plan has."""
+        lines = self.plan.lines if block is None else self.plan.walk.get(block, [])
+        tasks = self.plan.tasks
+        for line in lines:
+            for task in tasks:
+                for entry in self.record(line.block, line.line, task.key).entries:
+                    if isinstance(entry, Count):
+                        yield entry
 
-    def done_on(self, day: date, task: str) -> int:
-        """Units of a task done by everybody on a day."""
-        return sum(n for (d, _who, t), (n, _h) in self._by_day.items() if d == day and t == task)
-
-    def done_on_block(self, day: date, block: str, task: str) -> int:
-        """Units of a task done in one block on a day."""
-        return sum(
-            entry.count
-            for line in self.plan.walk.get(block, [])
-            for entry in self.record(block, line.line, task).entries
-            if isinstance(entry, Count) and entry.day == day
-        )
+    def done_on(self, day: date, task: str, block: str | None = None) -> int:
+        """Units of a task done on a day, in one block or in all."""
+        counts = self.counts(block)
+        return sum(entry.count for entry in counts if entry.day == day and entry.task == task)
 
     def notes_on(self, block: str, line: str = "") -> list[Note]:
         """Notes about a line and those about its block as a whole, oldest first."""
@@ -286,15 +284,16 @@ class Ledger:
     def strays(self) -> list[WorkEntry]:
         """Work recorded on lines or tasks the plan does not know: in no total, never lost.
 
-        A merged copy or a struck plan entry can leave such work behind.
+        A merged copy, a struck plan entry or a task switched off can leave such work behind.
         """
-        tasks = {task.key for task in self.plan.checklist.tasks} if self.plan.checklist else set()
-        return [
+        tasks = {task.key for task in self.plan.tasks}
+        strays = [
             entry
             for (block, line, task), record in self._records.items()
             if task not in tasks or self.plan.line(block, line) is None
             for entry in record.entries
         ]
+        return sorted(strays, key=lambda entry: (entry.tick, entry.desk, entry.number))
 
 
 def _standing(record: Record, planned: int | None, task: Task) -> Standing:
@@ -315,7 +314,7 @@ def _standing(record: Record, planned: int | None, task: Task) -> Standing:
 
 def _tally(done: int, planned: int | None, *, finished: bool) -> Tally:
     if planned is None:
-        return Tally(done=done, unknown=1)
+        return Tally(done=done, over=done, unknown=1)
     open_units = max(0, planned - done)
     return Tally(
         planned=planned,

@@ -4,6 +4,7 @@ The last entry about a thing wins; striking it brings back the one before.
 """
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
@@ -80,15 +81,21 @@ class Plan:
         self._settings: Latest[Setting] = Latest(lambda e: e.setting)
         self._checklists: Latest[Checklist] = Latest(lambda _e: None)
         self._walk: dict[str, list[Line]] | None = None
+        self._values: dict[str, Value] = {}
 
     def apply(self, entry: PlanEntry) -> None:
         self._shelf(entry).add(entry)
-        self._walk = None
+        self._changed()
 
     def remove(self, entry: PlanEntry) -> None:
         """Take back an entry that was struck."""
         self._shelf(entry).remove(entry)
+        self._changed()
+
+    def _changed(self) -> None:
+        """What was worked out from the entries is worked out again when it is asked for."""
         self._walk = None
+        self._values.clear()
 
     def _shelf(self, entry: PlanEntry) -> "Latest[PlanEntry]":
         shelves: dict[type[Entry], object] = {
@@ -161,9 +168,16 @@ class Plan:
     # --- the rules in force ---
 
     def setting(self, name: str) -> Value:
-        """A setting's value: what was recorded last, or the default."""
-        entry = self._settings.get(name)
-        return BY_NAME[name].default(self.year) if entry is None else entry.value
+        """A setting's value: what was recorded last; the default if that is none or no use."""
+        if name not in self._values:
+            entry = self._settings.get(name)
+            rule = BY_NAME[name]
+            value = rule.default(self.year)
+            if entry is not None:
+                with suppress(ValueError):  # another desk's fieldbook may know other values
+                    value = rule.read(str(entry.value))
+            self._values[name] = value
+        return self._values[name]
 
     def recorded(self, name: str) -> Setting | None:
         """The entry that set a setting, if one did."""
@@ -224,7 +238,7 @@ class Plan:
         Raises:
             BookError: No block or several are called that; names the nearest.
         """
-        return _find(text, {b: b for b in self.blocks}, what=_("block"), where="")
+        return _find(text, {b: b for b in self.blocks}, what=_("block"))
 
     def find_line(self, block: str, text: str) -> Line:
         """The line of a block somebody means: its name, the beginning of it, or its number.
@@ -234,69 +248,78 @@ class Plan:
         """
         lines = self.walk.get(block, [])
         named = {line.line: line for line in lines}
-        word = text.strip().removeprefix("#")
-        if text not in named and word.isdecimal():
-            numbered = [line for line in lines if line.order == int(word)]
+        wish = clean(text, one_line=True).removeprefix("#")
+        if wish not in named and wish.isdecimal():
+            numbered = [line for line in lines if line.order == int(wish)]
             if len(numbered) == 1:
                 return numbered[0]
-        return _find(text, named, what=_("line"), where=block)
+        return _find(text, named, what=_("line of {block}").format(block=block))
 
     def find_task(self, text: str) -> Task:
-        """The task somebody means: its key, title, or the beginning of one.
+        """The task somebody means: its key or title, in any case, or the beginning of one.
 
         Raises:
             BookError: The checklist in force has no such task.
         """
         named = {task.key: task for task in self.tasks}
-        titled = {task.title.casefold(): task for task in self.tasks}
-        found = titled.get(clean(text, one_line=True).casefold())
-        return found or _find(text, named, what=_("task"), where="")
+        titled = {task.title: task for task in self.tasks}
+        return _match(text, titled) or _find(text, named, what=_("task"))
 
     def find_person(self, text: str) -> str:
         """The person on the crew somebody means: the name in any case, or its beginning.
 
         Raises:
-            NotOnCrew: Nobody, or more than one, is called that.
+            NotOnCrew: Nobody is called that.
+            BookError: More than one could be meant.
         """
-        try:
-            return _find(text, {p: p for p in self.people}, what=_("person"), where="")
-        except BookError as error:
-            name = clean(text, one_line=True)
+        people = {person: person for person in self.people}
+        name = clean(text, one_line=True)
+        if not _hits(name, people):
             raise NotOnCrew(
-                name,
-                _("{name} is not on the crew.").format(name=name or "-"),
-                error.hint,
-            ) from None
+                name, _("{name} is not on the crew.").format(name=name or "-"), _near(name, people)
+            )
+        return _find(text, people, what=_("person"))
 
 
-def _find(text: str, named: dict[str, T], *, what: str, where: str) -> T:
-    """The thing called `text`: exactly, then in any case, then by a beginning only one has."""
+def _hits(wish: str, names: Iterable[str]) -> list[str]:
+    """Names called so: exactly, else in any case, else by their beginning."""
+    pool, folded = list(names), wish.casefold()
+    if wish in pool:
+        return [wish]
+    same = [name for name in pool if name.casefold() == folded]
+    return same or [name for name in pool if folded and name.casefold().startswith(folded)]
+
+
+def _match(text: str, named: dict[str, T]) -> T | None:
+    """The one thing called so, if exactly one is."""
+    hits = _hits(clean(text, one_line=True), named)
+    return named[hits[0]] if len(hits) == 1 else None
+
+
+def _find(text: str, named: dict[str, T], *, what: str) -> T:
+    """The one thing called so; else an error that names what is near."""
+    found = _match(text, named)
+    if found is not None:
+        return found
     wish = clean(text, one_line=True)
-    if wish in named:
-        return named[wish]
-    folded = wish.casefold()
-    hits = [name for name in named if name.casefold() == folded]
-    if not hits and folded:
-        hits = [name for name in named if name.casefold().startswith(folded)]
-    if len(hits) == 1:
-        return named[hits[0]]
-    message = (
-        _("No {what} of {where} is called {name}.").format(what=what, where=where, name=repr(wish))
-        if where
-        else _("No {what} is called {name}.").format(what=what, name=repr(wish))
-    )
+    hits = _hits(wish, named)
     if hits:
         message = _("{name} could be more than one {what}.").format(name=repr(wish), what=what)
-    raise BookError(message, _nearest(wish, hits or list(named), all_of=bool(hits)))
+        raise BookError(message, _did_you_mean(hits))
+    raise BookError(
+        _("No {what} is called {name}.").format(what=what, name=repr(wish)), _near(wish, named)
+    )
 
 
-def _nearest(wish: str, names: Iterable[str], *, all_of: bool) -> str:
-    pool = list(names)
-    if not pool:
+def _near(wish: str, names: Iterable[str]) -> str:
+    """The names most like a wish, or all of them."""
+    by_fold = {name.casefold(): name for name in names}
+    if not by_fold:
         return _("The plan has none yet: import lines.csv, people.csv or a checklist first.")
-    if not all_of:
-        by_fold = {name.casefold(): name for name in pool}
-        close = get_close_matches(wish.casefold(), list(by_fold), n=3, cutoff=0.4)
-        pool = [by_fold[name] for name in close] or pool
-    shown = ", ".join(pool[:8]) + (", ..." if len(pool) > 8 else "")
+    close = get_close_matches(wish.casefold(), list(by_fold), n=3, cutoff=0.4)
+    return _did_you_mean([by_fold[name] for name in close] or list(by_fold.values()))
+
+
+def _did_you_mean(names: list[str]) -> str:
+    shown = ", ".join(names[:8]) + (", ..." if len(names) > 8 else "")
     return _("Did you mean: {names}?").format(names=shown)

@@ -6,8 +6,10 @@ only then into the ledger.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from functools import cached_property
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -32,7 +34,7 @@ from fieldbook.i18n import _
 from fieldbook.season.checklist import load_template, read_checklist, template_path
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
-from fieldbook.season.settings import RULES
+from fieldbook.season.settings import RULES, read_setting
 
 CHECKLIST_COPY = "checklist.toml"
 """The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
@@ -54,8 +56,10 @@ class Season:
 
     def __init__(self, book: Book, *, as_of: date | None = None) -> None:
         self.book = book
-        self.ledger = Ledger(book.year, as_of=as_of).fold(book.entries)
+        self.ledger = Ledger(book.year, as_of=as_of)
         self.plan = self.ledger.plan
+        self._folded = 0
+        self._fold_news()
 
     @classmethod
     def begin(cls, book: Book, checklist: str, *, by: str, now: datetime) -> "Season":
@@ -76,13 +80,20 @@ class Season:
                 Checklist(checklist=title, tasks=tasks, **stamp),
             ]
         )
-        copy = book.path / str(book.year) / CHECKLIST_COPY
-        copy.write_bytes(template_path(checklist).read_bytes())
+        with suppress(OSError):  # for the crew to edit; the checklist in force is on record
+            copy = book.path / str(book.year) / CHECKLIST_COPY
+            copy.write_bytes(template_path(checklist).read_bytes())
         return season
 
     @property
     def year(self) -> int:
         return self.book.year
+
+    def _fold_news(self) -> None:
+        """Take in the book's entries that are not in the ledger yet, whoever wrote them."""
+        news = list(islice(self.book.entries, self._folded, None))
+        self._folded += len(news)
+        self.ledger.fold(news)
 
     @cached_property
     def last(self) -> "Season | None":
@@ -129,13 +140,12 @@ class Season:
     def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
         """Cross out an entry: it stops counting and stays readable. Errors as `Book.strike`."""
         strike = self.book.strike(entry_id, reason, by=by, now=now)
-        self.ledger.apply(strike)
+        self._fold_news()
         return strike
 
     def _write(self, drafts: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
         entries = self.book.record(*drafts)
-        for entry in entries:
-            self.ledger.apply(entry)
+        self._fold_news()
         return entries
 
     def preview(self, drafts: Iterable[AnyEntry]) -> Ledger:
@@ -153,6 +163,8 @@ class Season:
             BookError: A name, a step or a date is not of this season; names the nearest.
         """
         plan = plan or self.plan
+        if isinstance(draft, Setting):
+            read_setting(draft.setting, str(draft.value))
         if not isinstance(draft, Work | Note):
             return draft
         if not plan.begins <= draft.day <= plan.ends:
@@ -167,6 +179,11 @@ class Season:
             names["block"] = plan.find_block(draft.block)
             if draft.line:
                 names["line"] = plan.find_line(names["block"], draft.line).line
+        elif draft.line:
+            raise BookError(
+                _("{line} is named without its block.").format(line=repr(draft.line)),
+                _("Name the block too."),
+            )
         if draft.task:
             task = plan.find_task(draft.task)
             names["task"] = task.key

@@ -1,0 +1,233 @@
+"""Journal lines: what is written is read again, and a changed byte is never taken for an entry."""
+
+import json
+from datetime import date
+from typing import Any
+from zlib import crc32
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from fieldbook.book.codec import NewerLine, UnreadableLine, decode, encode
+from fieldbook.book.entry import (
+    KINDS,
+    PROSE,
+    AnyEntry,
+    Block,
+    Line,
+    Note,
+    Person,
+    Setting,
+    Step,
+    Strike,
+    Target,
+    clean,
+)
+from tests.conftest import aside, count, finish, numbered, reopen, sealed, stamp, vacuum_checklist
+
+SAMPLES: list[AnyEntry] = numbered(
+    Block(block="Ledge", order=2, note="gate is chained\nkey with Oda", **stamp()),
+    Line(
+        block="Ledge",
+        line="Cliff",
+        order=7,
+        layout="pair",
+        diameter_in=0.75,
+        length_m=213.36,
+        slope_pct=-2.5,
+        taps_planned=42,
+        drops_hung=2024,
+        **stamp(),
+    ),
+    Person(person="Perrin", role="tapper", note="left-handed", **stamp()),
+    Target(task="tapping", block="Ledge", wanted=date(2027, 2, 20), planned=100, **stamp()),
+    Setting(setting="tie_spacing_ft", value=35.0, **stamp()),
+    vacuum_checklist(),
+    count("Ledge/Cliff", "tapping", 42, who="Perrin", day="2027-02-08", hours=1.5),
+    finish("Ledge/Cliff", "tapping", "three trees down"),
+    aside("Ledge/Cliff", "leaks", "creek is up"),
+    reopen("Ledge/Cliff", "tapping", "found the far lateral"),
+    Step(
+        block="Ledge",
+        line="Cliff",
+        task="tapping",
+        who="Wim",
+        step="clear of old holes",
+        ticked=False,
+        **stamp(),
+    ),
+    Note(text="widow maker by the gate", block="Ledge", line="Cliff", hazard=True, **stamp()),
+    Strike(entry="k7f2q-7", reason="was Cedar", **stamp()),
+)
+COUNT, NOTE = SAMPLES[6], SAMPLES[11]
+each_kind = pytest.mark.parametrize("entry", SAMPLES, ids=lambda entry: entry.kind)
+
+AWKWARD = ["\x1b[2Jred", "[/]", "[bold]", "a\x00b", "🍁🪣", "שלום", "\u202egnp.exe", "\\u0041"]
+TYPED = st.text(st.characters(), max_size=60) | st.sampled_from(AWKWARD)
+NAMES = TYPED.filter(lambda text: 0 < len(clean(text, one_line=True)) <= 80)
+
+
+def foreign(**changes: object) -> dict[str, Any]:
+    """The fields of a sound note, changed."""
+    fields: dict[str, Any] = json.loads(encode(NOTE))
+    del fields["crc"]
+    return fields | changes
+
+
+def crc32_bit_by_bit(data: bytes) -> int:
+    """CRC-32 from its definition: reflected polynomial 0xEDB88320, all ones in and out."""
+    crc = 0xFFFFFFFF
+    for byte in data:
+        crc ^= byte
+        for _bit in range(8):
+            crc = crc >> 1 ^ (0xEDB88320 if crc & 1 else 0)
+    return crc ^ 0xFFFFFFFF
+
+
+def test_there_is_a_sample_of_every_kind() -> None:
+    assert [entry.kind for entry in SAMPLES] == list(KINDS)
+
+
+@each_kind
+def test_what_is_written_is_read(entry: AnyEntry) -> None:
+    assert decode(encode(entry)) == entry
+    assert decode(encode(entry)).at.utcoffset() == entry.at.utcoffset()
+
+
+def test_a_line_says_what_was_recorded_and_leaves_out_what_goes_without_saying() -> None:
+    before, _, _crc = encode(replace(COUNT, hours=None)).rpartition(b',"crc":')
+    assert before == (
+        b'{"kind":"count","id":"k7f2q-7","tick":7,"at":"2027-02-08T16:30:00-05:00",'
+        b'"noted":"2027-02-09T16:30:00-05:00","by":"Oda","block":"Ledge","line":"Cliff",'
+        b'"task":"tapping","who":"Perrin","count":42'
+    )
+
+
+@each_kind
+@given(name=NAMES, prose=TYPED.filter(clean))
+def test_whatever_was_typed_is_read_as_it_was_stored(
+    entry: AnyEntry, name: str, prose: str
+) -> None:
+    names = {"by", "block", "line", "task", "who", "person", "role", "step", "checklist"}
+    typed = dict.fromkeys(names & set(entry.keys()), name)
+    typed |= dict.fromkeys(PROSE & set(entry.keys()), prose)
+    stored = replace(entry, **typed).cleaned()
+    line = encode(stored)
+    assert decode(line) == stored
+    assert b"\n" not in line
+    assert json.loads(line)["by"] == clean(name, one_line=True)
+
+
+@each_kind
+def test_a_line_is_json_with_its_checksum_last(entry: AnyEntry) -> None:
+    line = encode(entry)
+    fields = json.loads(line)
+    assert next(iter(fields)) == "kind"
+    assert list(fields)[-1] == "crc"
+    before, _, rest = line.rpartition(b',"crc":')
+    assert rest == b'"%08x"}' % crc32(before)
+    assert int(fields["crc"], 16) == crc32_bit_by_bit(before)
+
+
+def test_the_checksum_is_the_published_crc_32() -> None:
+    # Check value of CRC-32/ISO-HDLC: catalogue of parametrised CRC algorithms, from memory.
+    assert crc32_bit_by_bit(b"123456789") == crc32(b"123456789") == 0xCBF43926
+
+
+@each_kind
+def test_a_line_cut_anywhere_is_no_entry(entry: AnyEntry) -> None:
+    line = encode(entry)
+    for end in range(len(line)):
+        with pytest.raises(UnreadableLine):
+            decode(line[:end])
+
+
+@each_kind
+def test_a_line_with_any_bit_flipped_is_no_entry(entry: AnyEntry) -> None:
+    line = encode(entry)
+    for bit in range(8 * len(line)):
+        flipped = bytearray(line)
+        flipped[bit // 8] ^= 1 << bit % 8
+        with pytest.raises(UnreadableLine):
+            decode(bytes(flipped))
+
+
+@pytest.mark.parametrize(
+    ("line", "fault", "words"),
+    [
+        (encode(COUNT)[:-20], "torn", "breaks off"),
+        (b"", "torn", "breaks off"),
+        (b'{"kind":"note"}', "checksum", "no checksum"),
+        (encode(COUNT).replace(b'"count":42', b'"count":43'), "checksum", "changed"),
+        (b'{"kind":"note",,"crc":"%08x"}' % crc32(b'{"kind":"note",'), "json", "malformed"),
+        (sealed(foreign(colour="blue")), "field", "colour"),
+        (sealed(foreign(kind="weather")), "field", "kind"),
+        (sealed(foreign(id="")), "field", "id"),
+        (sealed(foreign(id="K7F2Q-12")), "field", "id"),
+        (sealed(foreign(id="k7f2q-012")), "field", "id"),
+        (sealed(foreign(tick="late")), "field", "tick"),
+        (sealed(foreign(at="2027-02-09T16:30:00")), "field", "at"),
+        (sealed(foreign(v=0)), "field", "v"),
+    ],
+)
+def test_a_line_that_does_not_count_says_why(line: bytes, fault: str, words: str) -> None:
+    with pytest.raises(UnreadableLine) as refused:
+        decode(line)
+    assert refused.value.fault == fault
+    assert words in str(refused.value)
+
+
+@pytest.mark.parametrize("changes", [{}, {"colour": "blue"}, {"kind": "weather", "sky": [1, 2]}])
+def test_a_sound_line_of_a_newer_format_is_told_apart(changes: dict[str, object]) -> None:
+    with pytest.raises(NewerLine):
+        decode(sealed(foreign(v=2, **changes)))
+
+
+def test_a_newer_line_that_was_damaged_is_not_taken_for_newer() -> None:
+    with pytest.raises(UnreadableLine, match="checksum"):
+        decode(sealed(foreign(v=2)).replace(b"widow", b"window"))
+
+
+def test_a_newer_line_nested_beyond_all_reason_is_set_apart() -> None:
+    head = b'{"v":2,"kind":"weather","sky":' + b"[" * 100_000 + b"]" * 100_000
+    with pytest.raises((NewerLine, UnreadableLine)):
+        decode(head + b',"crc":"%08x"}' % crc32(head))
+
+
+@pytest.mark.parametrize("ascii_only", [True, False])
+@pytest.mark.parametrize(
+    "mark",
+    [
+        "\x00",
+        "\x07",
+        "\x1b",
+        "\x7f",
+        "\x85",
+        "\x9b",
+        "\u2028",
+        "\u2029",
+        *"\u202a\u202b\u202c\u202d\u202e",
+        *"\u2066\u2067\u2068\u2069",
+    ],
+    ids=lambda mark: f"U+{ord(mark):04X}",
+)
+def test_another_desks_line_brings_no_control_character(mark: str, ascii_only: bool) -> None:
+    line = sealed(foreign(text=f"look {mark}up", by=f"P{mark}errin"), ascii_only=ascii_only)
+    entry = decode(line)
+    assert (entry["text"], entry["by"]) == ("look up", "Perrin")
+
+
+def test_another_desks_line_brings_no_byte_order_mark() -> None:
+    assert decode(sealed(foreign(text="look \ufeffup")))["text"] == "look up"
+
+
+@pytest.mark.parametrize("name", ["Cliff\nLedge", "Cliff\tLedge"])
+def test_a_name_on_another_desks_line_is_one_line_too(name: str) -> None:
+    assert decode(sealed(foreign(line=name)))["line"] == "Cliff Ledge"
+
+
+def test_another_desks_name_of_nothing_but_controls_is_set_apart() -> None:
+    with pytest.raises(UnreadableLine, match="by"):
+        decode(sealed(foreign(by="\x07")))

@@ -1,0 +1,144 @@
+"""What a person types, and what of it is stored."""
+
+import math
+from datetime import date, datetime, timedelta, timezone
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from fieldbook.book.codec import decode, encode
+from fieldbook.book.entry import Checklist, Note, Task, clean
+from tests.conftest import count, note, numbered, stamp
+
+E_ACUTE, E_AND_ACCENT = "\u00e9", "e\u0301"
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"),
+    [
+        ("ice on the mainline", "ice on the mainline"),
+        ("  ice \n", "ice"),
+        ("first\r\nsecond\rthird", "first\nsecond\nthird"),
+        ("bell\x07, nul\x00, delete\x7f", "bell, nul, delete"),
+        ("\x1b[31mred\x1b[0m", "[31mred[0m"),
+        ("\x9b31mC1 control", "31mC1 control"),
+        ("\u202egnp.exe and \u2066isolate\u2069", "gnp.exe and isolate"),
+        ("line\u2028separator, \ufeffmark", "lineseparator, mark"),
+        ("half a pair \ud83c", "half a pair"),
+        (E_AND_ACCENT + "rabli" + E_AND_ACCENT + "re", E_ACUTE + "rabli" + E_ACUTE + "re"),
+        ("[/] [bold]not markup[/bold] 🍁 שלום", "[/] [bold]not markup[/bold] 🍁 שלום"),
+    ],
+)
+def test_typed_text_is_stored_without_what_could_act_on_a_terminal(typed: str, stored: str) -> None:
+    assert clean(typed) == stored
+
+
+def test_a_name_with_an_invisible_direction_mark_is_the_name() -> None:
+    assert clean("Cliff\u200e, \u200fCedar\u061c") == "Cliff, Cedar"
+
+
+def test_a_name_is_one_line_with_single_spaces() -> None:
+    assert clean(" Upper \t Ledge\nNorth\u2003side ", one_line=True) == "Upper Ledge North side"
+
+
+@given(st.text(st.characters()), st.booleans())
+def test_cleaning_twice_changes_nothing_more(typed: str, one_line: bool) -> None:
+    once = clean(typed, one_line=one_line)
+    assert clean(once, one_line=one_line) == once
+
+
+def test_a_note_keeps_its_lines_and_a_name_does_not() -> None:
+    typed = Note(text="look up:\nwidow maker\x1b[2J", block="Upper\nLedge", **stamp())
+    assert (typed.cleaned().text, typed.cleaned().block) == (
+        "look up:\nwidow maker[2J",
+        "Upper Ledge",
+    )
+
+
+def test_cleaning_reaches_the_steps_and_cautions_of_a_task() -> None:
+    checklist = Checklist(
+        **stamp(),
+        checklist="by\x00 hand",
+        tasks=(
+            Task(
+                key="tapping",
+                title="Tap\x07ping",
+                short="Tap",
+                counts="taps",
+                planned="taps planned",
+                steps=("sharp\nbit",),
+                cautions=("look up\nfirst\x1b",),
+            ),
+        ),
+    )
+    task = checklist.cleaned().tasks[0]
+    assert (task.title, task.steps, task.cautions) == (
+        "Tapping",
+        ("sharp bit",),
+        ("look up\nfirst",),
+    )
+
+
+def test_an_entry_that_is_clean_stays_the_very_same() -> None:
+    entry = note("nothing to clean")
+    assert entry.cleaned() is entry
+
+
+def test_an_entry_answers_to_field_names_and_to_no_others() -> None:
+    (entry,) = numbered(count("Ledge/Cliff", "tapping", 42))
+    assert (entry["line"], entry["kind"], entry["count"]) == ("Cliff", "count", 42)
+    assert dict(entry)["task"] == "tapping"
+    with pytest.raises(KeyError, match="reason"):
+        entry["reason"]
+
+
+def test_an_id_says_desk_and_running_number() -> None:
+    (entry,) = numbered(note("x"), desk="b3x9m", start=412)
+    assert (entry.id, entry.desk, entry.number) == ("b3x9m-412", "b3x9m", 412)
+
+
+def test_the_day_is_the_day_on_the_wall_where_it_was_written() -> None:
+    late = datetime(2027, 2, 9, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
+    assert late.astimezone(timezone.utc).day == 10  # noqa: UP017 - reads better beside its twin
+    assert Note(text="x", at=late, noted=late, by="Oda").day == date(2027, 2, 9)
+
+
+# --- limits, as the journal's line is made -----------------------------------------------------
+
+(COUNT,) = numbered(count("Ledge/Cliff", "tapping", 42))
+
+
+@pytest.mark.parametrize(
+    ("field", "changes"),
+    [
+        ("by", {"by": ""}),
+        ("by", {"by": "x" * 81}),
+        ("line", {"line": ""}),
+        ("count", {"count": -1}),
+        ("count", {"count": 1_000_001}),
+        ("hours", {"hours": -0.5}),
+        ("hours", {"hours": 1000.5}),
+        ("note", {"note": "x" * 65_537}),
+        ("at", {"at": COUNT.at.replace(tzinfo=None)}),
+        pytest.param(
+            "hours",
+            {"hours": math.nan},
+        ),
+    ],
+)
+def test_a_limit_that_is_broken_names_its_field(field: str, changes: dict[str, Any]) -> None:
+    with pytest.raises(ValueError, match=rf"\$\.{field}\b"):
+        encode(replace(COUNT, **changes))
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"by": "🍁" * 80}, {"count": 0}, {"count": 1_000_000}, {"hours": 0}, {"note": "x" * 65_536}],
+    ids=lambda changes: next(iter(changes)),
+)
+def test_up_to_its_limit_everything_is_taken(changes: dict[str, Any]) -> None:
+    entry = replace(COUNT, **changes)
+    assert decode(encode(entry)) == entry

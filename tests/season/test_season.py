@@ -1,0 +1,264 @@
+"""A season, open: names resolved, slips asked about, everything on disk or nothing."""
+
+import errno
+import os
+from collections.abc import Iterator
+from datetime import date
+
+import pytest
+from msgspec.structs import replace
+
+from fieldbook.book.book import Book
+from fieldbook.book.entry import AnyEntry, Line, Note, Step
+from fieldbook.errors import BookError, Doubtful, NotOnCrew, NotSaved
+from fieldbook.season.ledger import Tally
+from fieldbook.season.season import Season
+from tests.conftest import DESK, NOW, PLAN, count, finish, note, refused, stamp
+
+
+def done(season: Season, task: str = "tapping") -> int:
+    return season.ledger.cell(season.plan.find_task(task)).tally.done
+
+
+def ticked(text: str, *, task: str = "tapping") -> Step:
+    return Step(block="Ledge", line="Cliff", task=task, who="Oda", step=text, **stamp())
+
+
+# --- begun -------------------------------------------------------------------------------------
+
+
+def test_a_new_season_records_its_rules_and_checklist(book: Book) -> None:
+    season = Season.begin(book, "buckets", by="Oda", now=NOW)
+    kinds = [entry.kind for entry in season.log()]
+    assert kinds == ["setting"] * 5 + ["checklist"]
+    assert season.plan.recorded("workdays") is not None
+    assert [task.key for task in season.plan.tasks] == ["tapping", "hanging", "drips", "pulling"]
+    assert season.check() == []
+
+
+# --- names -------------------------------------------------------------------------------------
+
+
+def test_what_is_typed_short_is_recorded_in_full(season: Season) -> None:
+    counted, step, hazard = season.record(
+        count("led/1", "tap", 20, who="per"),
+        ticked("CLEAR"),
+        Note(text="look up", block="creek", line="fo", task="pulling taps", who="w", **stamp()),
+    )
+    assert [counted[name] for name in ("block", "line", "task", "who")] == [
+        "Ledge",
+        "Cliff",
+        "tapping",
+        "Perrin",
+    ]
+    assert step["step"] == "clear of old holes"
+    assert [hazard[name] for name in ("block", "line", "task", "who")] == [
+        "Creek",
+        "Ford",
+        "pulling",
+        "Wim",
+    ]
+    assert list(Book.open(season.book.path).entries)[-3:] == [counted, step, hazard]
+    assert done(season) == 20
+
+
+@pytest.mark.parametrize(
+    ("draft", "words", "hint"),
+    [
+        (count("Lodge/Cliff", "tapping", 1), "No block is called 'Lodge'", "Ledge"),
+        (count("Ledge/Clif f", "tapping", 1), "No line of Ledge is called 'Clif f'", "Cliff"),
+        (count("Ledge/Ford", "tapping", 1), "No line of Ledge is called 'Ford'", "Did you mean"),
+        (count("Ledge/Cliff", "taping", 1), "No task is called 'taping'", "tapping"),
+        (count("Ledge/Cliff", "washing", 1), "No task is called 'washing'", "Did you mean"),
+        (count("Ledge/Cliff", "tapping", 1, who="Peron"), "Peron is not on the crew", "Perrin"),
+        (ticked("blunt bit"), "'blunt bit' is not a step of tapping", "sharp, clean bit; clear"),
+        (ticked("s"), "'s' is not a step of tapping", "sharp, clean bit; clear"),
+        (note("x", block="Nowhere"), "No block is called 'Nowhere'", "Did you mean"),
+        (note("x", block="Ledge", line="9"), "No line of Ledge is called '9'", "Cliff, Cedar"),
+        pytest.param(
+            note("x", line="Nowhere"),
+            "Nowhere",
+            "",
+        ),
+    ],
+)
+def test_what_the_plan_does_not_know_is_refused_and_names_the_nearest(
+    season: Season, draft: AnyEntry, words: str, hint: str
+) -> None:
+    before = len(season.log())
+    got = refused(lambda: season.record(note("fine"), draft))
+    assert words in got[0]
+    assert hint in got[1]
+    assert len(season.log()) == before
+
+
+def test_somebody_new_can_be_told_from_a_wrong_name(season: Season) -> None:
+    with pytest.raises(NotOnCrew) as error:
+        season.record(count("Ledge/Cliff", "tapping", 20, who="Ilse"))
+    assert error.value.person == "Ilse"
+
+
+@pytest.mark.parametrize("day", ["2026-08-31", "2027-09-01", "2017-02-09"])
+def test_a_day_outside_the_season_is_refused(season: Season, day: str) -> None:
+    message, hint, _code = refused(
+        lambda: season.record(count("Ledge/Cliff", "tapping", 1, day=day))
+    )
+    assert message == (f"{day} is outside season 2027, which runs from 2026-09-01 to 2027-08-31.")
+    assert "--season" in hint
+
+
+@pytest.mark.parametrize("day", ["2026-09-01", "2027-08-31"])
+def test_the_first_and_last_day_belong_to_the_season(season: Season, day: str) -> None:
+    season.record(count("Ledge/Cliff", "tapping", 1, day=day))
+    assert done(season) == 1
+
+
+# --- slips of the finger: over twice the plan and ten more (common practice, no source) ---------
+
+
+@pytest.mark.parametrize(
+    ("where", "task", "most"),
+    [
+        ("Ledge/Cliff", "tapping", 94),  # 2 x 42 + 10
+        ("Ledge/Cliff", "leaks", 12),  # 2 x 1 + 10
+        ("Ledge/Cedar", "drops", 130),  # none due: twice its 60 taps, and 10
+        ("Creek/Ford", "tensioning", 250),  # unknown: twice its 120 taps, and 10
+        ("Creek/Culvert", "tapping", 1000),  # no plan, no taps
+    ],
+)
+def test_a_count_far_over_the_plan_is_asked_about(
+    season: Season, where: str, task: str, most: int
+) -> None:
+    with pytest.raises(Doubtful, match="would make") as doubt:
+        season.record(count(where, task, most + 1))
+    assert "--really" in doubt.value.hint
+    assert done(season, task) == 0
+    season.record(count(where, task, most))
+    assert done(season, task) == most
+
+
+def test_4200_on_a_line_of_42_taps_is_taken_when_confirmed(season: Season) -> None:
+    slip = count("Ledge/Cliff", "tapping", 4200)
+    with pytest.raises(Doubtful) as doubt:
+        season.record(slip)
+    assert doubt.value.message == "4200 on Cliff would make 4200, planned 42."
+    season.record(slip, really=True)
+    season.record(count("Ledge/Cliff", "tapping", 0))  # nobody doubts a nought
+    assert done(season) == 4200
+
+
+def test_what_is_there_already_and_what_comes_along_is_added_up(season: Season) -> None:
+    season.record(count("Ledge/Cliff", "tapping", 50))
+    with pytest.raises(Doubtful, match="would make 100"):
+        season.record(count("Ledge/Cliff", "tapping", 50))
+    with pytest.raises(Doubtful, match="24 on Cliff would make 97"):
+        season.record(*(count("Ledge/Cliff", "tapping", units) for units in (23, 24)))
+    assert done(season) == 50
+
+
+# --- together or not at all --------------------------------------------------------------------
+
+
+def test_several_are_recorded_together_or_not_at_all(
+    season: Season, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_room(*_args: object) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    drafts: list[AnyEntry] = [
+        count("Ledge/Cliff", "tapping", 20),
+        finish("Ledge/Cedar", "tapping", "ice"),
+    ]
+    before = season.log()
+    with pytest.raises(BookError, match="Clif f"):
+        season.record(*drafts, count("Ledge/Clif f", "tapping", 1))
+    with monkeypatch.context() as disk:
+        disk.setattr("fieldbook.book.journal.os.write", no_room)
+        with pytest.raises(NotSaved):
+            season.record(*drafts)
+    assert season.log() == before
+    assert done(season) == 0
+    season.record(*drafts)
+    assert [e.number for e in season.log()[-2:]] == [len(before) + 1, len(before) + 2]
+
+
+def test_a_preview_changes_nothing(season: Season) -> None:
+    before = season.log()
+    preview = season.preview([count("Ledge/Cliff", "tapping", 42)])
+    assert preview.cell(season.plan.find_task("tapping")).tally == Tally(
+        planned=257, done=42, left=215
+    )
+    assert (season.log(), done(season)) == (before, 0)
+
+
+def test_a_strike_is_in_the_ledger_and_on_disk(season: Season) -> None:
+    wrong, right = season.record(
+        count("Ledge/Cliff", "tapping", 42), count("Ledge/Cedar", "tapping", 60)
+    )
+    season.strike(wrong.id, "was Cedar", by="Oda", now=NOW)
+    assert done(season) == done(Season(Book.open(season.book.path))) == 60
+    assert [e.id for e in season.log()][-3:-1] == [wrong.id, right.id]
+    with pytest.raises(BookError, match="struck already"):
+        season.strike(wrong.id, "again", by="Oda", now=NOW)
+
+
+def test_as_of_a_day_the_season_is_seen_as_it_was(season: Season) -> None:
+    season.record(count("Ledge/Cliff", "tapping", 20, day="2027-02-08"))
+    season.record(count("Ledge/Cliff", "tapping", 22, day="2027-02-09"))
+    assert done(Season(season.book, as_of=date(2027, 2, 8))) == 20
+
+
+# --- looking back ------------------------------------------------------------------------------
+
+
+def test_the_last_entry_somebody_keyed_here_that_still_stands(season: Season) -> None:
+    def keyed(units: int, by: str) -> AnyEntry:
+        return replace(count("Ledge/Cliff", "tapping", units), by=by)
+
+    first, second, _other = season.record(keyed(20, "Wim"), keyed(22, "Wim"), keyed(1, "Oda"))
+    assert season.last_keyed("Wim") == second
+    season.strike(second.id, "counted twice", by="Wim", now=NOW)
+    assert season.last_keyed("Wim") == first  # a strike is no work
+    assert season.last_keyed("Perrin") is None
+    elsewhere = Season(Book.open(season.book.path, desk="b3x9m"))
+    assert elsewhere.last_keyed("Wim") is None
+
+
+@pytest.fixture
+def two_winters(book: Book) -> Iterator[Season]:
+    """Season 2028 with the same plan, and all but Ford worked in 2027."""
+    before = Season.begin(book, "vacuum", by="Oda", now=NOW)
+    before.record(*(entry for entry in PLAN if entry["kind"] != "line" or entry["line"] != "Ford"))
+    before.record(count("Ledge/Cliff", "tapping", 41))
+    following = Book.begin_season(book.path, 2028, desk=DESK)
+    season = Season.begin(following, "vacuum", by="Oda", now=NOW)
+    season.record(*PLAN)
+    yield season
+    following.close()
+
+
+def test_last_years_count_on_a_line(two_winters: Season) -> None:
+    tapping = two_winters.plan.find_task("tapping")
+    last_year = {
+        line.line: two_winters.last_count(line, tapping) for line in two_winters.plan.lines
+    }
+    assert last_year == {"Cliff": 41, "Cedar": 0, "Ford": None, "Spring": 0, "Culvert": 0}
+    assert two_winters.last is not None
+    assert (two_winters.last.year, two_winters.last.last) == (2027, None)
+    with pytest.raises(NotSaved, match="reading only"):
+        two_winters.last.record(note("too late"))
+
+
+def test_the_first_season_has_none_before_it(season: Season) -> None:
+    assert season.last is None
+    assert season.last_count(next(season.plan.lines), season.plan.find_task("tapping")) is None
+
+
+def test_work_on_a_line_struck_from_the_plan_is_reported(season: Season) -> None:
+    (work,) = season.record(count("Ledge/Cliff", "tapping", 42))
+    (cliff,) = (e for e in season.log() if isinstance(e, Line) and e.line == "Cliff")
+    season.strike(cliff.id, "not ours", by="Oda", now=NOW)
+    (problem,) = season.check()
+    assert problem.where == work.id
+    assert problem.what.startswith("tapping on Ledge / Cliff, which the plan does not have")
+    assert problem.grave
