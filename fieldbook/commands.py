@@ -93,9 +93,11 @@ def _season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]"
 
 
 def _by(args: Args, season: "Season", laptop: "Laptop") -> str:
-    """Who writes: named, at the keyboard last, or whoever is logged in."""
+    """Who writes: named (and remembered), at the keyboard last, or whoever is logged in."""
     from fieldbook.laptop import login_name
 
+    if args.by:
+        laptop.set_keying(season.book.id, args.by)
     return str(args.by or laptop.keying(season.book.id) or login_name())
 
 
@@ -317,8 +319,6 @@ def run_record(args: Args) -> Exit:
             season.record(Person(person=stranger.person, at=now, noted=now, by=by))
     for entry in entries:
         print(saved(entry, season.ledger))
-    if args.by:
-        laptop.set_keying(season.book.id, by)
     return Exit.DONE
 
 

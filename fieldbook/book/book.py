@@ -13,7 +13,7 @@ unique in its season, and a gap is seen without opening another year.
 import os
 import secrets
 import tomllib
-from collections.abc import Collection
+from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -175,9 +175,9 @@ class Book:
         return self._db
 
     @property
-    def entries(self) -> Collection[AnyEntry]:
+    def entries(self) -> Sequence[AnyEntry]:
         """The season's entries in fold order, those that came later last."""
-        return self._journal.entries.values()
+        return self._journal.order
 
     def entry(self, entry_id: str) -> AnyEntry | None:
         return self._journal.entries.get(entry_id)

@@ -59,8 +59,8 @@ class JournalStorage(Storage):
         desk: Code of the desk that writes, or None for reading only.
 
     Attributes:
-        entries: Every entry that counts, by id: those read at first in fold order, later ones
-            as they came.
+        entries: Every entry that counts, by id.
+        order: The same: those read at first in fold order, later ones as they came.
         tick: The largest tick seen.
     """
 
@@ -68,8 +68,10 @@ class JournalStorage(Storage):
         self.folder = folder
         self.desk = desk
         self.entries: dict[str, AnyEntry] = {}
+        self.order: list[AnyEntry] = []
         self.tick = 0
         self._numbers: dict[str, set[int]] = {}
+        self._highest: dict[str, int] = {}
         self._problems: list[Problem] = []
         self._torn: dict[Path, Problem] = {}
         self._ends: dict[Path, int] = {}
@@ -78,7 +80,8 @@ class JournalStorage(Storage):
         self._threads = threading.RLock()
         for path in sorted(folder.glob("desk-*.jsonl")):
             self._read_on(path, path.read_bytes())
-        self.entries = {entry.id: entry for entry in sorted(self.entries.values(), key=fold_key)}
+        self.order = sorted(self.entries.values(), key=fold_key)
+        self.entries = {entry.id: entry for entry in self.order}
 
     def read(self) -> dict[str, dict[str, Any]]:
         """TinyDB's view: one table of entries by id."""
@@ -96,7 +99,7 @@ class JournalStorage(Storage):
     @property
     def number(self) -> int:
         """The highest number the desk has given out, to lines that cannot be read too."""
-        return max(self._numbers.get(self.desk or "", ()), default=0)
+        return self._highest.get(self.desk or "", 0)
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[None]:
@@ -236,7 +239,9 @@ class JournalStorage(Storage):
             advice = _("look at the line; if the work was done, record it again")
             return Problem(where, what.format(why=error), advice)
         twin = self.entries.get(entry.id)
-        if twin is None or twin == entry:
+        if twin == entry:
+            return None
+        if twin is None:
             self._take_in(entry)
             return None
         if encode(entry) > encode(twin):
@@ -248,16 +253,25 @@ class JournalStorage(Storage):
         )
 
     def _take_in(self, entry: AnyEntry) -> None:
+        twin = self.entries.get(entry.id)
+        if twin is None:
+            self.order.append(entry)
+        else:
+            self.order = [entry if e is twin else e for e in self.order]
         self.entries[entry.id] = entry
         self.tick = max(self.tick, entry.tick)
-        self._numbers.setdefault(entry.desk, set()).add(entry.number)
+        self._count_number(entry.desk, entry.number)
 
     def _reserve(self, line: bytes) -> None:
         """Never give out again the number and tick of a line that is not counted."""
         if match := _ID.search(line):
-            self._numbers.setdefault(match[1].decode(), set()).add(int(match[2]))
+            self._count_number(match[1].decode(), int(match[2]))
         if match := _TICK.search(line):
             self.tick = max(self.tick, int(match[1]))
+
+    def _count_number(self, desk: str, number: int) -> None:
+        self._numbers.setdefault(desk, set()).add(number)
+        self._highest[desk] = max(number, self._highest.get(desk, 0))
 
     def _gaps(self) -> Iterator[Problem]:
         """Numbers a desk gave out whose lines are not here: information, not an error."""

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from datetime import date, datetime
 from functools import cached_property
-from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -91,7 +90,7 @@ class Season:
 
     def _fold_news(self) -> None:
         """Take in the book's entries that are not in the ledger yet, whoever wrote them."""
-        news = list(islice(self.book.entries, self._folded, None))
+        news = self.book.entries[self._folded :]
         self._folded += len(news)
         self.ledger.fold(news)
 
@@ -197,7 +196,7 @@ class Season:
 
     def last_keyed(self, by: str) -> AnyEntry | None:
         """The newest entry about work that somebody keyed at this desk and that still stands."""
-        mine = (e for e in reversed(list(self.book.entries)) if e.by == by)
+        mine = (e for e in reversed(self.book.entries) if e.by == by)
         for entry in mine:
             standing = entry.id not in self.ledger.struck and entry.desk == self.book.desk
             if standing and isinstance(entry, Work | Note):

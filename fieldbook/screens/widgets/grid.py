@@ -139,6 +139,8 @@ class Grid(Rows):
 
     def head(self) -> str:
         """The heads of the columns, for the line above the grid."""
+        if not self.rows:
+            return ""
         first = self._first_column(self.size.width)
         full = [width + (self._bar + 1 if self._bar else 0) for width in self._widths]
         names = [fit(task.short, w) for task, w in zip(self.tasks, full, strict=False)]
