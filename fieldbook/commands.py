@@ -96,9 +96,23 @@ def _by(args: Args, season: "Season", laptop: "Laptop") -> str:
     """Who writes: named (and remembered), at the keyboard last, or whoever is logged in."""
     from fieldbook.laptop import login_name
 
-    if args.by:
-        laptop.set_keying(season.book.id, args.by)
-    return str(args.by or laptop.keying(season.book.id) or login_name())
+    if args.by is None:
+        return laptop.keying(season.book.id) or login_name()
+    name = _name(args.by)
+    laptop.set_keying(season.book.id, name)
+    return name
+
+
+def _name(text: str) -> str:
+    from fieldbook.book.entry import NAME_LENGTH, clean
+
+    name = clean(text, one_line=True)
+    if not 0 < len(name) <= NAME_LENGTH:
+        raise BookError(
+            _("{name} is no name to sign with.").format(name=repr(text[:NAME_LENGTH])),
+            _("Give 1 to {most} characters with --by.").format(most=NAME_LENGTH),
+        )
+    return name
 
 
 def _put(text: str, out: str | None) -> None:
@@ -204,10 +218,14 @@ def run_new(args: Args) -> Exit:
     from fieldbook.season.checklist import load_template
     from fieldbook.season.season import Season
 
-    load_template(args.checklist)  # a wrong name is refused before anything is made
+    # What is wrong is refused before anything is made.
+    load_template(args.checklist)
+    if args.by is not None:
+        _name(args.by)
     path = Path(args.folder)
     now = datetime.now().astimezone().replace(microsecond=0)
-    year = args.season or (now.year + 1 if now.month >= 9 else now.year)
+    coming = now.year + 1 if now.month >= 9 else now.year
+    year = coming if args.season is None else args.season
     if is_book(path):
         book = Book.begin_season(path, year)
     else:
@@ -300,7 +318,8 @@ def run_record(args: Args) -> Exit:
 
     season, laptop, _day = _season(args, write=True)
     by = _by(args, season, laptop)
-    drafts = _drafts(args, season, by=by)
+    now = _now(season.book)
+    drafts = _drafts(args, season, by=by, now=now)
     really = args.really
     while True:
         try:
@@ -315,29 +334,29 @@ def run_record(args: Args) -> Exit:
             if not (args.add or _ask(question)):
                 stranger.hint += " " + _("A new hand on the crew: record it with --add.")
                 raise
-            now = _now(season.book)
-            season.record(Person(person=stranger.person, at=now, noted=now, by=by))
+            drafts.insert(0, Person(person=stranger.person, at=now, noted=now, by=by))
     for entry in entries:
         print(saved(entry, season.ledger))
     return Exit.DONE
 
 
-def _drafts(args: Args, season: "Season", *, by: str) -> "list[AnyEntry]":
+def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[AnyEntry]":
     """The entries a `record` command asks for."""
     from fieldbook.book.entry import Aside, Count, Finish, Note, Reopen, Step
     from fieldbook.season.dates import moment, read_day
     from fieldbook.season.ledger import Standing
 
-    now = _now(season.book)
     day = read_day(args.date or "", today=now.date())
     stamp: dict[str, Any] = {"at": moment(day, now), "noted": now, "by": by}
     who = args.who or by
     drafts: list[AnyEntry] = []
-    if args.hazard or (args.note and args.count is None):
-        text = args.hazard or args.note
-        about: dict[str, Any] = {n: getattr(args, n) or "" for n in ("block", "line", "task")}
-        about["who"] = args.who or ""
-        drafts.append(Note(text=text, hazard=bool(args.hazard), **about, **stamp))
+    if args.hours is not None and args.count is None:
+        raise BookError(_("Hours belong to a count."), _("Give --count with --hours."))
+    about: dict[str, Any] = {n: getattr(args, n) or "" for n in ("block", "line", "task", "who")}
+    loose = args.note if args.count is None else None
+    for text, hazard in ((args.hazard, True), (loose, False)):
+        if text is not None:
+            drafts.append(Note(text=text, hazard=hazard, **about, **stamp))
     work = (args.count, args.finish, args.aside, args.reopen, args.step, args.untick)
     if all(given is None for given in work):
         if drafts:
@@ -364,10 +383,11 @@ def _drafts(args: Args, season: "Season", *, by: str) -> "list[AnyEntry]":
                 _("No line of {block} is open in {task}.").format(block=block, task=task.key)
             )
     else:
-        # A block without mapped lines has one line, named like the block.
-        open_lines = [season.plan.find_line(block, args.line or block).line]
-    for line in open_lines:
-        place: dict[str, Any] = {"block": block, "line": line, "task": task.key, "who": who}
+        plan = season.plan
+        line = plan.find_line(block, args.line) if args.line else plan.sole_line(block)
+        open_lines = [line.line]
+    for name in open_lines:
+        place: dict[str, Any] = {"block": block, "line": name, "task": task.key, "who": who}
         if args.count is not None:
             note = args.note or ""
             drafts.append(Count(count=args.count, hours=args.hours, note=note, **place, **stamp))

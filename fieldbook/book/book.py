@@ -246,6 +246,11 @@ class Book:
             (e for e in self.entries if isinstance(e, Strike) and e.entry == entry_id), None
         )
 
+    @property
+    def set_apart(self) -> int:
+        """How many lines of the journals are set apart, in no total."""
+        return len(self._journal.set_apart)
+
     def check(self) -> list[Problem]:
         """What is wrong with the season's journals: lines set apart, gaps, strikes of nothing."""
         dangling = [

@@ -21,7 +21,8 @@ from msgspec import Meta, Struct
 FORMAT = 1
 """Version of the journal's lines and of `book.toml`."""
 
-Name = Annotated[str, Meta(min_length=1, max_length=80)]
+NAME_LENGTH = 80
+Name = Annotated[str, Meta(min_length=1, max_length=NAME_LENGTH)]
 """Of a block, line, task or person: one line of text."""
 
 Text = Annotated[str, Meta(max_length=65_536)]
@@ -177,7 +178,7 @@ class Person(Entry, frozen=True, kw_only=True, tag="person"):
     """Somebody on the crew."""
 
     person: Name
-    role: Annotated[str, Meta(max_length=80)] = ""
+    role: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
     note: Text = ""
 
 
@@ -188,8 +189,8 @@ class Target(Entry, frozen=True, kw_only=True, tag="target"):
     """
 
     task: Name
-    block: Annotated[str, Meta(max_length=80)] = ""
-    line: Annotated[str, Meta(max_length=80)] = ""
+    block: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    line: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
     wanted: date | None = None
     planned: Units | None = None
 
@@ -285,10 +286,10 @@ class Note(Entry, frozen=True, kw_only=True, tag="note"):
     """Words about the season, a block, a line or a task; a hazard is what can hurt somebody."""
 
     text: Reason
-    block: Annotated[str, Meta(max_length=80)] = ""
-    line: Annotated[str, Meta(max_length=80)] = ""
-    task: Annotated[str, Meta(max_length=80)] = ""
-    who: Annotated[str, Meta(max_length=80)] = ""
+    block: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    line: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    task: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    who: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
     hazard: bool = False
 
 

@@ -92,9 +92,14 @@ class JournalStorage(Storage):
         raise NotImplementedError("a journal is only ever appended to")
 
     @property
+    def set_apart(self) -> list[Problem]:
+        """Lines that do not count, and twins of those that do."""
+        return [*self._problems, *self._torn.values()]
+
+    @property
     def problems(self) -> list[Problem]:
-        """Lines set apart, twins, and gaps in the numbers."""
-        return [*self._problems, *self._torn.values(), *self._gaps()]
+        """Lines set apart, and gaps in the numbers."""
+        return [*self.set_apart, *self._gaps()]
 
     @property
     def number(self) -> int:

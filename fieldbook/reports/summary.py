@@ -199,7 +199,7 @@ def summarise(season: Season, as_of: date) -> Summary:
             if n.hazard
         ),
         struck=len(ledger.struck),
-        set_apart=sum(problem.grave for problem in season.book.check()),
+        set_apart=season.book.set_apart,
         strays=len(ledger.strays),
     )
 

@@ -78,7 +78,7 @@ class BookScreen(Screen[None]):
             _("keying: {name}  desk {desk}").format(name=session.by or "?", desk=book.desk) + " "
         )
         parts: list[Content | str | tuple[str, str]] = [left]
-        apart = sum(problem.grave for problem in book.check())
+        apart = book.set_apart
         if apart:
             look = ngettext("{n} line set apart", "{n} lines set apart", apart).format(n=apart)
             parts.append((f"  ! {look}", "bold $error"))

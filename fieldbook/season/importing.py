@@ -162,7 +162,14 @@ def read_import(
         result = FileResult(table.name, kind.name, notices=_notices(kind, table))
         batch.files.append(result)
         if kind is COUNTS:
-            reader = _CountReader(season, ledger, stamp, really=really, add_people=add_people)
+            reader = _CountReader(
+                season,
+                ledger,
+                stamp,
+                earlier=batch.drafts,
+                really=really,
+                add_people=add_people,
+            )
             drafts = reader.read(table, result, batch.problems)
         else:
             drafts = readers[kind.name](table, ledger, stamp, result, batch.problems)
@@ -233,7 +240,7 @@ def _sort_in(
 def _once(row: Row, seen: dict[tuple[str, ...], int], key: tuple[str, ...], column: str) -> None:
     """Object to a second row about the same thing."""
     first = seen.setdefault(tuple(part.casefold() for part in key), row.number)
-    if first != row.number:
+    if first != row.number and any(key):
         row.wrong(
             column,
             _("{name} stands in row {row} already").format(name=" / ".join(key), row=first),
@@ -245,55 +252,64 @@ def _read_lines(
     table: Table, ledger: Ledger, stamp: dict[str, Any], result: FileResult, problems: list[Problem]
 ) -> Iterator[AnyEntry]:
     plan = ledger.plan
-    names = {block.casefold(): block for block in plan.blocks}
-    at: Counter[str] = Counter()
     seen: dict[tuple[str, ...], int] = {}
     for row in rows_of(table):
-        block = row.text("block", needed=True)
-        block = names.setdefault(block.casefold(), block)
-        name = row.text("line") or block
+        block = _as_known(row.text("block", needed=True), plan.blocks)
+        there = plan.walk.get(block, [])
+        name = _as_known(row.text("line") or block, [line.line for line in there])
         current = plan.line(block, name)
-        at[block] += 1
-        fields: dict[str, Any] = {"taps_planned": row.whole("taps_planned", needed=True)}
-        if "order" in row or current is None:
-            fields["order"] = row.whole("order") if row.text("order") else at[block]
-        if "layout" in row:
-            layout = LAYOUTS.get(row.text("layout").casefold())
-            if layout is None:
-                row.wrong(
-                    "layout",
-                    _("{value} is not a layout").format(value=repr(row.text("layout"))),
-                    _("write single or pair"),
-                )
-            fields["layout"] = layout
-        for column, most in (
-            ("diameter_in", 12),
-            ("diameter_mm", 300),
-            ("length_ft", 20_000),
-            ("length_m", 6_000),
-        ):
-            if column in row:
-                fields[column] = row.measure(column, low=0, high=most, above=True)
-        if "slope_pct" in row:
-            fields["slope_pct"] = row.measure("slope_pct", low=-100, high=100)
-        if "drops_hung" in row:
-            fields["drops_hung"] = _year(row, ledger.plan.year)
-        if "note" in row:
-            fields["note"] = row.text("note", prose=True)
-        for one, other in (("length_ft", "length_m"), ("diameter_in", "diameter_mm")):
-            if fields.get(one) is not None and fields.get(other) is not None:
-                row.wrong(other, _("{one} is given too").format(one=one), _("give only one"))
+        fields = _line_fields(row, plan.year)
+        if "order" not in fields and current is None:
+            fields["order"] = max((line.order for line in there), default=0) + 1
         _once(row, seen, (block, name), "line")
         if row.problems:
             problems += row.problems
             continue
-        if block not in plan.walk and plan.block(block) is None:
+        if block not in plan.walk:
             yield Block(block=block, order=len(plan.walk) + 1, **stamp)
         if current is None:
             draft = Line(block=block, line=name, **fields, **stamp)
         else:
             draft = replace(current, **fields, **stamp, id="", tick=0)
         yield from _sort_in(draft, current, result)
+
+
+def _as_known(name: str, known: Iterable[str]) -> str:
+    """A name as the plan writes it, if it has it in any case."""
+    return next((k for k in known if k.casefold() == name.casefold()), name)
+
+
+MEASURES = (("diameter_in", 12), ("diameter_mm", 300), ("length_ft", 20_000), ("length_m", 6_000))
+"""Columns of a line that hold a size, with the largest that is believed."""
+
+
+def _line_fields(row: Row, season: int) -> dict[str, Any]:
+    """What a row says of a line; columns that are not there say nothing."""
+    fields: dict[str, Any] = {"taps_planned": row.whole("taps_planned", needed=True)}
+    if row.text("order"):
+        fields["order"] = row.whole("order")
+    if "layout" in row:
+        typed = row.text("layout")
+        fields["layout"] = LAYOUTS.get(typed.casefold())
+        if fields["layout"] is None:
+            what = _("{value} is not a layout").format(value=repr(typed))
+            row.wrong("layout", what, _("write single or pair"))
+    for column, most in MEASURES:
+        if column in row:
+            fields[column] = row.measure(column, low=0, high=most, above=True)
+    for one, other in (("length_ft", "length_m"), ("diameter_in", "diameter_mm")):
+        given = [column for column in (one, other) if fields.get(column) is not None]
+        if len(given) == 2:
+            row.wrong(other, _("{one} is given too").format(one=one), _("give only one"))
+        elif given:
+            fields[other if given == [one] else one] = None
+    if "slope_pct" in row:
+        fields["slope_pct"] = row.measure("slope_pct", low=-100, high=100)
+    if "drops_hung" in row:
+        fields["drops_hung"] = _year(row, season)
+    if "note" in row:
+        fields["note"] = row.text("note", prose=True)
+    return fields
 
 
 def _year(row: Row, season: int) -> int | None:
@@ -317,10 +333,8 @@ def _read_people(
     table: Table, ledger: Ledger, stamp: dict[str, Any], result: FileResult, problems: list[Problem]
 ) -> Iterator[AnyEntry]:
     seen: dict[tuple[str, ...], int] = {}
-    names = {person.casefold(): person for person in ledger.plan.people}
     for row in rows_of(table):
-        name = row.text("name", needed=True)
-        name = names.get(name.casefold(), name)
+        name = _as_known(row.text("name", needed=True), ledger.plan.people)
         fields: dict[str, Any] = {}
         if "role" in row:
             fields["role"] = row.text("role")
@@ -411,16 +425,17 @@ class _CountReader:
         ledger: Ledger,
         stamp: dict[str, Any],
         *,
+        earlier: Iterable[AnyEntry],
         really: bool,
         add_people: bool,
     ) -> None:
-        self.season = season
         self.ledger = ledger
         self.stamp = stamp
         self.really = really
         self.add_people = add_people
         # Struck counts are known too: importing the same file again does not bring them back.
-        self.known = Counter(_count_key(e) for e in season.book.entries if isinstance(e, Count))
+        entries = (*season.book.entries, *earlier)
+        self.known = Counter(_count_key(e) for e in entries if isinstance(e, Count))
 
     def read(self, table: Table, result: FileResult, problems: list[Problem]) -> Iterator[AnyEntry]:
         for row in rows_of(table):
@@ -465,10 +480,10 @@ class _CountReader:
             )
         block = _found(row, "block", plan.find_block, needed=True)
         line = ""
-        if block:
-            # A block without mapped lines has one line, named like the block.
-            named = "line" if row.text("line") else "block"
-            line = _found(row, named, partial(_line_name, plan, block))
+        if block and row.text("line"):
+            line = _found(row, "line", partial(_line_name, plan, block))
+        elif block:
+            line = _found(row, "block", lambda _text: plan.sole_line(block).line)
         task = _found(row, "task", lambda text: plan.find_task(text).key, needed=True)
         count = row.whole("count", needed=True)
         hours = row.measure("hours", low=0, high=1000)

@@ -255,6 +255,21 @@ class Plan:
                 return numbered[0]
         return _find(text, named, what=_("line of {block}").format(block=block))
 
+    def sole_line(self, block: str) -> Line:
+        """The line meant when only a block is named: the one named like it, or its only one.
+
+        Raises:
+            BookError: The block has several lines.
+        """
+        lines = self.walk.get(block, [])
+        named = [line for line in lines if line.line == block]
+        if len(named or lines) == 1:
+            return (named or lines)[0]
+        raise BookError(
+            _("{block} has {n} lines.").format(block=block, n=len(lines)),
+            _("Name the line: {names}.").format(names=", ".join(x.line for x in lines[:8])),
+        )
+
     def find_task(self, text: str) -> Task:
         """The task somebody means: its key or title, in any case, or the beginning of one.
 

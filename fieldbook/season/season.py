@@ -163,7 +163,7 @@ class Season:
         """
         plan = plan or self.plan
         if isinstance(draft, Setting):
-            read_setting(draft.setting, str(draft.value))
+            self._check_setting(draft, plan)
         if not isinstance(draft, Work | Note):
             return draft
         if not plan.begins <= draft.day <= plan.ends:
@@ -191,6 +191,18 @@ class Season:
         if draft.who:
             names["who"] = plan.find_person(draft.who)
         return replace(draft, **names)
+
+    def _check_setting(self, draft: Setting, plan: Plan) -> None:
+        value = str(read_setting(draft.setting, str(draft.value)))
+        begins = value if draft.setting == "season_begins" else plan.begins.isoformat()
+        ends = value if draft.setting == "season_ends" else plan.ends.isoformat()
+        if begins > ends:
+            raise BookError(
+                _("A season cannot end on {ends} and begin on {begins}.").format(
+                    ends=ends, begins=begins
+                ),
+                _("Change the other day first, or check this one."),
+            )
 
     # --- reading ---
 

@@ -4,6 +4,7 @@ Nothing here knows what the columns mean; `fieldbook.season.importing` does.
 """
 
 import csv
+import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -17,11 +18,23 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.dates import read_day
 
-_GROUPED = re.compile(r"-?\d{1,3}([,. '’]\d{3})+")
-FORMULA = ("=", "+", "-", "@")
-"""What a spreadsheet takes for a formula; an apostrophe in front says that it is text."""
+FORMULA = re.compile(r"'*[=+\-@]")
+"""The beginning of what a spreadsheet takes for a formula, or of such a text already guarded."""
 
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}([,. '’])\d{3}(\1\d{3})*")
+_BLANK_IN_NUMBER = re.compile(r"(?<=\d)[ '’](?=\d{3}(?!\d))")
 _FRACTION = re.compile(r"(?:(\d+)[- ])?(\d+)/(\d+)")
+_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)")
+
+
+def guard(text: str) -> str:
+    """Text with an apostrophe before what a spreadsheet would take for a formula."""
+    return "'" + text if FORMULA.match(text) else text
+
+
+def unguard(text: str) -> str:
+    """Text as it was before it was guarded."""
+    return text[1:] if text.startswith("'") and FORMULA.match(text) else text
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +44,14 @@ class Table:
     Attributes:
         name: The file's name, for messages.
         columns: Column names as matched: lower case, blanks as underscores.
-        rows: Numbered as the spreadsheet numbers them, the header being row 1.
+        rows: Cells, numbered as the spreadsheet numbers the rows, the header being row 1.
         decimal_comma: Fields are parted by semicolons, so a comma may be a decimal point.
         notice: Something the reader should know about how the file was read.
     """
 
     name: str
     columns: tuple[str, ...]
-    rows: tuple[tuple[int, dict[str, str]], ...]
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
     decimal_comma: bool
     notice: str = ""
 
@@ -62,7 +75,7 @@ def read_table(path: Path) -> Table:
             _("Save it from the spreadsheet as CSV (UTF-8)."),
         ) from None
     delimiter = _delimiter(text)
-    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     records: list[tuple[int, list[str]]] = []
     try:
         for number, cells in enumerate(reader, start=1):
@@ -89,7 +102,7 @@ def read_table(path: Path) -> Table:
             ),
             _("Rename or remove one of them."),
         )
-    rows = tuple((number, dict(zip(columns, cells, strict=False))) for number, cells in records[1:])
+    rows = tuple((number, tuple(cells)) for number, cells in records[1:])
     return Table(path.name, columns, rows, decimal_comma=delimiter == ";", notice=notice)
 
 
@@ -121,9 +134,7 @@ class Row:
         return column in self.table.columns
 
     def text(self, column: str, *, needed: bool = False, prose: bool = False) -> str:
-        value = clean(self.cells.get(column, ""), one_line=not prose)
-        if value.startswith("'") and value[1:].startswith(FORMULA):
-            value = value[1:]
+        value = unguard(clean(self.cells.get(column, ""), one_line=not prose))
         if needed and not value:
             self.wrong(column, _("the cell is empty"), _("fill it in"))
         if not prose and len(value) > 80:
@@ -154,8 +165,8 @@ class Row:
         value = self.text(column, needed=needed)
         if not value:
             return None
-        plain = re.sub(r"[^\d-]", "", value) if _GROUPED.fullmatch(value) else value
-        plain = re.sub(r"[.,]0+\Z", "", plain)
+        grouped = _THOUSANDS.fullmatch(value)
+        plain = value.replace(grouped[1], "") if grouped else re.sub(r"[.,]0+\Z", "", value)
         if re.fullmatch(r"\d+", plain) and int(plain) <= most:
             return int(plain)
         self.wrong(
@@ -195,25 +206,36 @@ class Row:
         return None
 
     def _number(self, value: str) -> float:
+        """The number a cell says; ValueError when it is none, or could be two."""
         if match := _FRACTION.fullmatch(value):
             whole, over, under = match.groups()
             return float(int(whole or 0) + Fraction(int(over), int(under)))
+        value = _BLANK_IN_NUMBER.sub("", value)
         if self.table.decimal_comma:
-            if _GROUPED.fullmatch(value):
+            if _THOUSANDS.fullmatch(value):
                 raise ValueError(value)  # 1.500 or 1,500: one and a half, or fifteen hundred?
-            if "," in value:
+            if re.fullmatch(r"-?(\d{1,3}(\.\d{3})+|\d+),\d+", value):
                 value = value.replace(".", "").replace(",", ".")
-        elif _GROUPED.fullmatch(value.split(".")[0]):
-            value = value.replace(",", "").replace(" ", "")
-        elif "," in value:
+        elif re.fullmatch(r"-?[1-9]\d{0,2}(,\d{3})+(\.\d+)?", value):
+            value = value.replace(",", "")
+        elif re.fullmatch(r"-?\d+,\d+", value):
             value = value.replace(",", ".")
-        if not re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)", value):
+        if not _NUMBER.fullmatch(value):
             raise ValueError(value)
         return float(value)
 
 
 def rows_of(table: Table) -> Iterator[Row]:
-    return (Row(table, number, cells) for number, cells in table.rows)
+    """The rows to read; one with more cells than the header has heads has a problem already."""
+    for number, cells in table.rows:
+        row = Row(table, number, dict(zip(table.columns, cells, strict=False)))
+        if any(cell.strip() for cell in cells[len(table.columns) :]):
+            row.wrong(
+                "",
+                _("the row has more cells than there are columns"),
+                _("put text or numbers with a comma in quotation marks"),
+            )
+        yield row
 
 
 def _decode(data: bytes) -> tuple[str, str]:

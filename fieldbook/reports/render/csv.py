@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from fieldbook.reports.summary import Summary
-from fieldbook.season.table import FORMULA
+from fieldbook.season.table import guard
 
 
 def to_csv(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
@@ -23,8 +23,8 @@ def to_csv(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 
 
 def _cell(value: object) -> object:
-    if isinstance(value, str) and value.startswith(FORMULA):
-        return "'" + value
+    if isinstance(value, str):
+        return guard(value)
     if isinstance(value, datetime):
         return value.isoformat()
     if isinstance(value, float):

@@ -63,13 +63,12 @@ def wanted_words(part: TaskPart, *, brief: bool = False) -> str:
 def headline(summary: Summary) -> list[str]:
     """The two or three lines that say where the season stands."""
     t = summary.totals
+    share = next((part.percent for part in summary.tasks if part.counts == "taps"), None)
     lines = [
         _("Taps in {done} of {planned} ({percent}), left {left}").format(
             done=number(t.taps_in),
             planned=number(t.taps_planned),
-            percent=percent(
-                100 * t.taps_in // t.taps_planned if t.taps_planned and t.taps_in else 0
-            ),
+            percent=percent(share),
             left=number(t.taps_left),
         )
     ]
@@ -181,7 +180,7 @@ def summary_text(summary: Summary) -> str:
                 number(part.percent),
                 number(part.left),
                 f"{MARKS[part.standing]} {standing_word(part.standing)}",
-                wanted_words(part),
+                wanted_words(part, brief=True),
             )
             for part in summary.tasks
         ],
