@@ -57,7 +57,7 @@ class Board(BookScreen):
             GridRow(block, tuple(ledger.cell(task, block) for task in tasks))
             for block in ledger.plan.blocks
         ]
-        self.grid.show(tasks, rows)
+        self.grid.fill(tasks, rows)
         self.query_one("#totals", Static).update(self._totals())
         summary = summarise(self.session.season, self.session.today)
         self.query_one("#look Static", Static).update(attention_terminal(summary))
@@ -68,16 +68,16 @@ class Board(BookScreen):
         self._describe()
 
     def on_resize(self) -> None:
-        super().redraw()
+        super().on_resize()
         self.call_after_refresh(self._describe)
 
     @property
     def _here(self) -> tuple[str, Task] | None:
         """The block and task under the cursor."""
         grid = self.grid
-        if not grid.rows or not grid.tasks:
+        if grid.current is None or not grid.tasks:
             return None
-        return grid.rows[grid.cursor].block, grid.tasks[grid.column]
+        return grid.current.block, grid.tasks[grid.column]
 
     def _totals(self) -> Content:
         ledger, today = self.session.season.ledger, self.session.today

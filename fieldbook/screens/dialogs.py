@@ -12,6 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from fieldbook.book.entry import clean
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.screens.actions import actions_of, spoken
@@ -106,11 +107,11 @@ class Choose(Dialog[str]):
         self._show(event.value)
 
     def _show(self, words: str) -> None:
-        wish = words.casefold().split()
+        wish = clean(words).casefold().split()
         self._shown = [n for n in self._names if all(w in n.casefold() for w in wish)]
         self._shown.sort(key=lambda n: not n.casefold().startswith(words.strip().casefold()))
         rows = [Option(Content(name)) for name in self._shown]
-        typed = " ".join(words.split())
+        typed = clean(words, one_line=True)
         if self._new and typed and typed not in self._shown:
             rows.append(Option(Content(self._new.format(name=typed))))
             self._shown.append(typed)

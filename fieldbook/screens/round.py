@@ -24,7 +24,6 @@ from fieldbook.screens.widgets.card import Card, Entries
 from fieldbook.screens.widgets.count import CountField
 from fieldbook.screens.widgets.lines import LineList
 from fieldbook.screens.widgets.rows import Rows
-from fieldbook.season.dates import read_day
 from fieldbook.season.ledger import Standing
 
 
@@ -83,12 +82,14 @@ class Round(BookScreen):
 
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
-        if self.field.typed:
-            self._say(
-                _("{count} was not recorded: the line changed").format(count=self.field.typed)
-            )
-            self.field.clear_typed()
+        self._drop_typed()
         self._show_line()
+
+    def _drop_typed(self) -> None:
+        """A count that was typed for another line is not recorded on this one."""
+        if typed := self.field.typed:
+            self._say(_("{count} was not recorded: the line changed").format(count=typed))
+            self.field.clear_typed()
 
     def _show_line(self) -> None:
         self.query_one("#walk", Static).update(self._head())
@@ -99,7 +100,7 @@ class Round(BookScreen):
             self.query_one(Entries).show(card)
 
     def _head(self) -> Content:
-        lines = len(self.walk.lines)
+        lines = len(self.walk.items)
         at = _("line {n} of {all}").format(n=min(self.walk.cursor + 1, lines), all=lines)
         tally = self.session.season.ledger.cell(self.job, self.block).tally
         where = f" {self.block} / {self.job.title}"
@@ -154,7 +155,7 @@ class Round(BookScreen):
         said = saved(entry, self.session.season.ledger)
         self._short = None
         if isinstance(entry, Count):
-            shown = next(s for s in self.walk.lines if s.line.line == entry.line)
+            shown = next(s for s in self.walk.items if s.line.line == entry.line)
             if shown.cell.standing is Standing.DONE:
                 said += f" {MARKS[Standing.DONE]} {standing_word(Standing.DONE)}"
             elif shown.cell.tally.done:
@@ -163,21 +164,25 @@ class Round(BookScreen):
         self._say(said)
 
     def _write(self, write: Callable[[], AnyEntry]) -> None:
-        """Record something other than a count; say what is on disk, or what is wrong."""
-        if not self.session.who:
-            self._ask_person(then=lambda: self._write(write))
-            return
+        """Record something; say what is on disk, or what is wrong."""
         try:
             self._tell(write())
         except BookError as error:
             self._say(one_line(str(error)), wrong=True)
 
-    def _ask(self, title: str, write: Callable[[str], AnyEntry], *, value: str = "") -> None:
-        """Ask for some words and record what they are for; Escape records nothing."""
+    def _work(self, write: Callable[[], AnyEntry]) -> None:
+        """Record something that is somebody's work; ask whose if nobody has said."""
+        if self.session.who:
+            self._write(write)
+        else:
+            self._ask_person(then=lambda: self._write(write))
+
+    def _ask(self, title: str, then: Callable[[str], None], *, value: str = "") -> None:
+        """Ask for some words and go on with them; Escape leaves it at that."""
 
         def take(text: str | None) -> None:
             if text is not None:
-                self._write(lambda: write(text))
+                then(text)
 
         self.app.push_screen(Ask(title, some_text(_("The text")), value=value), take)
 
@@ -195,17 +200,17 @@ class Round(BookScreen):
         """Finish a line; ask why if it falls short of the plan."""
         tally = self.session.season.ledger.line_cell(line, self.job).tally
         if not tally.left:
-            self._write(lambda: self.session.finish(line, self.job, ""))
+            self._work(lambda: self.session.finish(line, self.job, ""))
             return
         title = _("{line}: {left:,} of {planned:,} not done. Why is it finished?").format(
             line=line.line, left=tally.left, planned=tally.planned
         )
-        self._ask(title, lambda why: self.session.finish(line, self.job, why))
+        self._ask(title, lambda why: self._work(lambda: self.session.finish(line, self.job, why)))
 
     def action_reopen(self) -> None:
         current = self.walk.current
         if current is not None:
-            self._write(lambda: self.session.reopen(current.line, self.job))
+            self._work(lambda: self.session.reopen(current.line, self.job))
 
     def action_aside(self) -> None:
         self._ask_about(_("{line}: set aside. Why?"), self.session.set_aside)
@@ -221,7 +226,10 @@ class Round(BookScreen):
         current = self.walk.current
         if current is not None:
             line = current.line
-            self._ask(title.format(line=line.line), lambda text: write(line, self.job, text))
+            self._ask(
+                title.format(line=line.line),
+                lambda text: self._work(lambda: write(line, self.job, text)),
+            )
 
     def action_step(self) -> None:
         current = self.walk.current
@@ -232,7 +240,7 @@ class Round(BookScreen):
         if step is None:
             self._say(_("Every step is ticked on this line; u takes back the last."))
         else:
-            self._write(lambda: self.session.tick(current.line, self.job, step))
+            self._work(lambda: self.session.tick(current.line, self.job, step))
 
     def action_strike(self) -> None:
         season = self.session.season
@@ -245,7 +253,11 @@ class Round(BookScreen):
             id=last.id, what=told(last, season.plan)
         )
         reason = _("slip of the finger")
-        self._ask(title, lambda why: self.session.strike(last.id, why), value=reason)
+        self._ask(
+            title,
+            lambda why: self._write(lambda: self.session.strike(last.id, why)),
+            value=reason,
+        )
 
     def action_person(self) -> None:
         self._ask_person(then=lambda: None)
@@ -283,7 +295,7 @@ class Round(BookScreen):
         self.app.push_screen(
             Ask(
                 _("On which day was the work done?"),
-                lambda text: read_day(text, today=session.today),
+                session.past_day,
                 value=session.day.isoformat(),
                 hint=_("2027-02-09, 9 Feb, today, yesterday, mon"),
             ),
@@ -306,7 +318,7 @@ class Round(BookScreen):
     def _change_block(self, step: int) -> None:
         blocks = self.session.season.plan.blocks
         self.block = blocks[(blocks.index(self.block) + step) % len(blocks)]
-        self.field.clear_typed()
+        self._drop_typed()
         self._short = None
         self.redraw()
         self.walk.stand_at("")

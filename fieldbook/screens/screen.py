@@ -64,6 +64,9 @@ class BookScreen(Screen[None]):
     def on_mount(self) -> None:
         self.redraw()
 
+    def on_resize(self) -> None:
+        self.query_one("#strip", Static).update(self._strip())
+
     def on_screen_resume(self) -> None:
         self.redraw()
 

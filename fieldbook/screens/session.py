@@ -17,8 +17,10 @@ from fieldbook.book.entry import (
     Strike,
     Task,
 )
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
 from fieldbook.laptop import Laptop, login_name
-from fieldbook.season.dates import moment
+from fieldbook.season.dates import moment, read_day
 from fieldbook.season.season import Season
 
 
@@ -53,6 +55,20 @@ class Session:
         if not self.who and name in self.season.plan.people:
             self.who = name
         self.laptop.set_keying(self.season.book.id, name)
+
+    def past_day(self, text: str) -> date:
+        """The day somebody typed.
+
+        Raises:
+            BookError: It is no date, or still to come.
+        """
+        day = read_day(text, today=self.today)
+        if day > self.today:
+            raise BookError(
+                _("{day} is still to come.").format(day=day),
+                _("If it is not, the clock of this laptop is wrong: set it."),
+            )
+        return day
 
     @property
     def name(self) -> str:

@@ -10,7 +10,7 @@ from textual.widgets import Static
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
 
-_TYPED = re.compile(r"(\d{1,7}( (\d{0,3}(\.\d{0,2})?)?)?)?")
+_TYPED = re.compile(r"(\d{1,6}( (\d{0,3}(\.\d{0,2})?)?)?)?")
 
 
 class CountField(Static):

@@ -50,7 +50,7 @@ def cell_words(cell: Cell, *, brief: bool = False) -> str:
             return f"{mark} {tally.done:,}"
 
 
-class Grid(Rows):
+class Grid(Rows[GridRow]):
     """The season at a glance; the cursor stands on one block in one task."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -64,27 +64,24 @@ class Grid(Rows):
     def __init__(self) -> None:
         super().__init__()
         self.tasks: list[Task] = []
-        self.rows: list[GridRow] = []
         self._widths: list[int] = []
         self._name_width = 0
         self._brief = False
         self._bar = 0
 
-    def show(self, tasks: list[Task], rows: list[GridRow]) -> None:
-        self.tasks, self.rows = tasks, rows
+    def fill(self, tasks: list[Task], rows: list[GridRow]) -> None:
+        """Show blocks in tasks."""
+        self.tasks = tasks
+        self.items = rows
         self.column = self.validate_column(self.column)
         self.redraw()
-
-    @property
-    def count(self) -> int:
-        return len(self.rows)
 
     def stand_at_work(self) -> None:
         """Put the cursor where the crew is: on a block under way in the task they are likely at."""
         tapping = next((i for i, task in enumerate(self.tasks) if task.counts == "taps"), 0)
         columns = [tapping, *range(len(self.tasks))]
         for column in columns:
-            for row, shown in enumerate(self.rows):
+            for row, shown in enumerate(self.items):
                 if shown.cells[column].standing is Standing.UNDER_WAY:
                     self.column, self.cursor = column, row
                     return
@@ -106,17 +103,17 @@ class Grid(Rows):
 
     def _measure(self) -> None:
         """Choose what fits: full counts with bars, full counts, or brief ones."""
-        self._name_width = min(NAME_MOST, max((cell_len(r.block) for r in self.rows), default=0))
-        room = self.size.width - 1 - self._name_width
+        self._name_width = min(NAME_MOST, max((cell_len(r.block) for r in self.items), default=0))
+        room = self.room - 1 - self._name_width
         for brief in (False, True):
             self._brief = brief
             self._widths = [
                 max(
                     cell_len(task.short),
-                    *(cell_len(cell_words(row.cells[i], brief=brief)) for row in self.rows),
+                    *(cell_len(cell_words(row.cells[i], brief=brief)) for row in self.items),
                 )
                 for i, task in enumerate(self.tasks)
-                if self.rows
+                if self.items
             ]
             spare = room - sum(self._widths) - 2 * len(self._widths)
             if spare >= 0:
@@ -126,33 +123,36 @@ class Grid(Rows):
             each = spare // len(self._widths) - 1
             self._bar = min(BAR_MOST, each) if each >= BAR_LEAST else 0
 
-    def _first_column(self, width: int) -> int:
-        """The leftmost task shown, so that the current one is in sight."""
-        room = width - 1 - self._name_width
-        first = 0
-        while first < self.column and self._span(first, self.column) > room:
+    def _shown(self) -> range:
+        """The tasks there is room for: whole columns, the current one among them."""
+        room = self.room - 1 - self._name_width
+        first, last = 0, len(self._widths)
+        while first < self.column and self._span(first, self.column + 1) > room:
             first += 1
-        return first
+        while last > self.column + 1 and self._span(first, last) > room:
+            last -= 1
+        return range(first, last)
 
     def _span(self, first: int, last: int) -> int:
-        return sum(width + 2 for width in self._widths[first : last + 1])
+        bar_width = self._bar + 1 if self._bar else 0
+        return sum(width + bar_width + 2 for width in self._widths[first:last])
 
     def head(self) -> str:
-        """The heads of the columns, for the line above the grid."""
-        if not self.rows:
+        """The heads of the columns, for the line above the grid; `<` and `>` where more are."""
+        if not self.items:
             return ""
-        first = self._first_column(self.size.width)
-        full = [width + (self._bar + 1 if self._bar else 0) for width in self._widths]
-        names = [fit(task.short, w) for task, w in zip(self.tasks, full, strict=False)]
-        return "  ".join([fit(" " + _("Block"), self._name_width + 1), *names[first:]])
+        shown = self._shown()
+        bar_width = self._bar + 1 if self._bar else 0
+        names = [fit(self.tasks[i].short, self._widths[i] + bar_width) for i in shown]
+        before = " <" if shown.start else "  "
+        after = " >" if shown.stop < len(self._widths) else ""
+        return fit(" " + _("Block"), self._name_width + 1) + before + "  ".join(names) + after
 
-    def pieces(self, row: int, width: int) -> list[Piece]:
-        here = row == self.cursor
-        pieces: list[Piece] = [
-            (" " + fit(self.rows[row].block, self._name_width), "way" if here else "plain")
-        ]
-        for i in range(self._first_column(width), len(self._widths)):
-            cell = self.rows[row].cells[i]
+    def pieces(self, item: GridRow, *, here: bool) -> list[Piece]:
+        name = " " + fit(item.block, self._name_width)
+        pieces: list[Piece] = [(name, "way" if here else "plain")]
+        for i in self._shown():
+            cell = item.cells[i]
             words = fit(cell_words(cell, brief=self._brief), self._widths[i])
             at = here and i == self.column
             pieces.append((" >" if at else "  ", "way"))

@@ -1,6 +1,6 @@
 """A list of rows with a cursor, drawn by hand: the base of the board, the round and the logbook."""
 
-from typing import ClassVar
+from typing import ClassVar, Generic, TypeVar
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
@@ -11,6 +11,8 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
+
+T = TypeVar("T")
 
 Piece = tuple[str, str]
 """A piece of a row: its text, and the name of its style (a component class without the prefix)."""
@@ -28,8 +30,8 @@ def fit(text: str, width: int) -> str:
     return set_cell_size(cut(text, width), width)
 
 
-class Rows(ScrollView, can_focus=True):
-    """Rows drawn on demand. Subclasses say how many there are and of what pieces each is made."""
+class Rows(ScrollView, Generic[T], can_focus=True):
+    """Rows drawn on demand, one for each item; subclasses say what each is made of."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "rows--plain",
@@ -56,28 +58,57 @@ class Rows(ScrollView, can_focus=True):
     class Moved(Message):
         """The cursor stands somewhere else."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.items: list[T] = []
+
+    def show(self, items: list[T]) -> None:
+        """Draw other items, or the same after a change."""
+        self.items = items
+        self.redraw()
+
     @property
     def count(self) -> int:
         """How many rows there are."""
+        return len(self.items)
+
+    @property
+    def current(self) -> T | None:
+        """The item under the cursor."""
+        return self.items[self.cursor] if self.items else None
+
+    def pieces(self, item: T, *, here: bool) -> list[Piece]:
+        """What a row is made of.
+
+        Args:
+            item: The row's item.
+            here: The cursor stands on it.
+        """
         raise NotImplementedError
 
-    def pieces(self, row: int, width: int) -> list[Piece]:
-        """What a row is made of."""
-        raise NotImplementedError
+    @property
+    def room(self) -> int:
+        """Cells a row has, beside the scrollbar."""
+        return self.scrollable_content_region.width
 
     def redraw(self) -> None:
-        """The data behind the rows changed."""
-        self.virtual_size = Size(self.size.width, self.count)
+        """The data behind the rows changed, or the room for them."""
+        self.virtual_size = Size(self.room, self.count)
         self.cursor = self.validate_cursor(self.cursor)
+        self._follow()
         self.refresh()
 
     def validate_cursor(self, row: int) -> int:
         return max(0, min(row, self.count - 1))
 
     def watch_cursor(self) -> None:
-        self.scroll_to_region(Region(0, self.cursor, 1, 1), animate=False, force=True, x_axis=False)
+        self._follow()
         self.refresh()
         self.post_message(self.Moved())
+
+    def _follow(self) -> None:
+        """Keep the current row in sight."""
+        self.scroll_to_region(Region(0, self.cursor, 1, 1), animate=False, force=True, x_axis=False)
 
     def on_resize(self) -> None:
         self.redraw()
@@ -90,10 +121,11 @@ class Rows(ScrollView, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         row = y + self.scroll_offset.y
-        width = self.size.width
+        width = self.room
         if row >= self.count:
             return Strip.blank(width, self.rich_style)
-        segments = [Segment(text, self.named_style(name)) for text, name in self.pieces(row, width)]
+        pieces = self.pieces(self.items[row], here=row == self.cursor)
+        segments = [Segment(text, self.named_style(name)) for text, name in pieces]
         return Strip(segments).extend_cell_length(width, self.rich_style).crop(0, width)
 
     def named_style(self, name: str) -> Style:
