@@ -77,9 +77,13 @@ def _season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]"
     """
     from fieldbook.season.season import Season
 
+    if write and args.as_of is not None:
+        raise BookError(
+            _("--as-of belongs to reports."), _("The day of work is given with --date.")
+        )
     book, laptop = _open_book(args, write=write)
     today = _now(book).date()
-    if args.as_of is not None and not write:
+    if args.as_of is not None:
         from fieldbook.season.dates import read_day
 
         day = read_day(args.as_of, today=today)
@@ -152,7 +156,10 @@ def _ask(question: str) -> bool:
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return False
     print(question, end=" [y/N] ", file=sys.stderr, flush=True)
-    return input().strip().casefold() in ("y", "yes")
+    try:
+        return input().strip().casefold() in ("y", "yes")
+    except EOFError:
+        return False
 
 
 # --- Commands ---------------------------------------------------------------------------------

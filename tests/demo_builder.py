@@ -19,6 +19,8 @@ from random import Random
 from shutil import rmtree
 from typing import Any, Literal, NamedTuple
 
+from msgspec.structs import replace
+
 from fieldbook.book.book import MARK, Book, is_book, read_facts
 from fieldbook.book.entry import (
     AnyEntry,
@@ -36,7 +38,6 @@ from fieldbook.book.entry import (
     Work,
 )
 from fieldbook.season.season import Season
-from msgspec.structs import replace
 
 SEED = 4007
 ZONE = timezone(timedelta(hours=-5))

@@ -11,12 +11,12 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+
 from fieldbook.book.book import Book
 from fieldbook.book.entry import Aside, Count, Finish, Reopen, Step, Strike, Work
 from fieldbook.resources import resource
 from fieldbook.season.ledger import Cell, Standing, Tally
 from fieldbook.season.season import Season
-
 from tests.demo_builder import BOOK_ID, FIRST_DESK, SECOND_DESK, TODAY, build
 
 DEMO = resource("demo_season")

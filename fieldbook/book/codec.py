@@ -10,6 +10,7 @@ from zlib import crc32
 import msgspec
 
 from fieldbook.book.entry import FORMAT, AnyEntry, Entry
+from fieldbook.i18n import _
 
 _TAIL = re.compile(rb',"crc":"([0-9a-f]{8})"}\Z')
 # Found in a line that cannot be decoded; inside a text its quotation marks would be escaped.
@@ -55,12 +56,36 @@ def encode(entry: Entry) -> bytes:
     try:
         read_back = _decoder.decode(body)
     except msgspec.ValidationError as error:
-        raise ValueError(str(error)) from None
+        raise ValueError(in_words(str(error))) from None
     for field in entry.__struct_fields__:
         if getattr(read_back, field) != getattr(entry, field):  # NaN, which JSON has not
-            raise ValueError(f"{getattr(entry, field)!r} cannot be written down - at `$.{field}`")
+            wrong = repr(getattr(entry, field))
+            raise ValueError(_("{field}: {value} is no value").format(field=field, value=wrong))
     head = body[:-1]
     return b'%b,"crc":"%08x"}' % (head, crc32(head))
+
+
+_LIMIT = re.compile(
+    r"Expected `(?P<kind>\w+)`(?P<length> of length)? (?P<way>[<>]=?) (?P<most>\S+)"
+)
+_FIELD = re.compile(r"at `\$\.(?P<field>[^`]+)`")
+
+
+def in_words(fault: str) -> str:
+    """What msgspec says of a value over its limits, in words that name the field first."""
+    limit, place = _LIMIT.search(fault), _FIELD.search(fault)
+    if place is None:
+        return fault
+    field = place["field"]
+    if limit is None:
+        return f"{field}: {fault}"
+    if limit["length"] and limit["way"] == ">=":
+        return _("{field} is empty").format(field=field)
+    if limit["length"]:
+        return _("{field} is longer than {most} characters").format(field=field, most=limit["most"])
+    return _("{field} must be {way} {most}").format(
+        field=field, way=limit["way"], most=limit["most"]
+    )
 
 
 def decode(line: bytes) -> AnyEntry:

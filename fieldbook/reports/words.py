@@ -102,9 +102,9 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
         case Person():
             return _("{name} on the crew").format(name=entry.person)
         case Target():
-            return _("{task} wanted {day}").format(
-                task=entry.task, day=entry.wanted or ""
-            ).rstrip() + (f", {entry.planned:,}" if entry.planned is not None else "")
+            wanted = _("wanted {day}").format(day=entry.wanted) if entry.wanted else ""
+            number = "" if entry.planned is None else _("{n:,} planned").format(n=entry.planned)
+            return ", ".join(part for part in (entry.task, wanted, number) if part)
         case Setting():
             return f"{entry.setting} = {entry.value}"
         case Checklist():

@@ -31,7 +31,9 @@ def read_day(text: str, *, today: date | None = None) -> date:
     Raises:
         BookError: The text is no date, or could mean two.
     """
-    word = " ".join(text.casefold().replace("-", " - ").split()).replace(" - ", "-")
+    word = re.sub(r"\s*-\s*", "-", " ".join(text.casefold().split()))
+    if re.search("[a-z]", word):
+        word = word.replace("-", " ")  # 9-Feb-2027
     try:
         if today is not None and (near := _relative(word, today)):
             return near

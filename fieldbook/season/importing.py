@@ -7,7 +7,7 @@ nothing.
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -33,8 +33,8 @@ from fieldbook.season.checklist import read_checklist
 from fieldbook.season.dates import moment
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
-from fieldbook.season.season import Season, doubts
-from fieldbook.season.settings import read_setting
+from fieldbook.season.season import Season, check_window, doubts
+from fieldbook.season.settings import BY_NAME, read_setting
 from fieldbook.season.table import Row, Table, read_table, rows_of
 
 LAYOUTS = {
@@ -150,7 +150,7 @@ def read_import(
                 table = read_table(path)
                 tables.append((_recognise(table), table))
         except BookError as error:
-            batch.problems.append(Problem(path.name, error.message, error.hint))
+            batch.problems.append(Problem(path.name or str(path), error.message, error.hint))
     ledger = season.preview(batch.drafts)
     readers: dict[str, Callable[..., Iterator[AnyEntry]]] = {
         "lines": _read_lines,
@@ -243,7 +243,9 @@ def _once(row: Row, seen: dict[tuple[str, ...], int], key: tuple[str, ...], colu
     if first != row.number and any(key):
         row.wrong(
             column,
-            _("{name} stands in row {row} already").format(name=" / ".join(key), row=first),
+            _("{name} stands in row {row} already").format(
+                name=" / ".join(part for part in key if part), row=first
+            ),
             _("keep one of the two rows"),
         )
 
@@ -377,6 +379,7 @@ def _read_targets(
                 _("a planned number belongs to a line"),
                 _("name the line, or leave the cell empty and give only the date wanted"),
             )
+        _in_season(row, "wanted", draft.wanted, plan)
         _once(row, seen, (draft.task, draft.block, draft.line), "task")
         if row.problems:
             problems += row.problems
@@ -387,17 +390,27 @@ def _read_targets(
 def _read_settings(
     table: Table, ledger: Ledger, stamp: dict[str, Any], result: FileResult, problems: list[Problem]
 ) -> Iterator[AnyEntry]:
+    window: Row | None = None
     for row in rows_of(table):
         name = row.text("setting", needed=True)
+        typed = row.text("value", needed=True)
         try:
-            value = read_setting(name, row.text("value", needed=True))
+            value = read_setting(name, typed)
         except BookError as error:
-            row.wrong("value", error.message, error.hint)
+            row.wrong("value" if name in BY_NAME else "setting", error.message, error.hint)
         if row.problems:
             problems += row.problems
             continue
+        if name in ("season_begins", "season_ends"):
+            window = row
         draft = Setting(setting=name, value=value, **stamp)
         yield from _sort_in(draft, ledger.plan.recorded(name), result)
+    if window is not None:
+        try:
+            check_window(ledger.plan)  # by now both days are in it
+        except BookError as error:
+            window.wrong("value", error.message, error.hint)
+            problems += window.problems
 
 
 def _found(row: Row, column: str, find: Callable[[str], str], *, needed: bool = False) -> str:
@@ -410,6 +423,16 @@ def _found(row: Row, column: str, find: Callable[[str], str], *, needed: bool = 
     except BookError as error:
         row.wrong(column, error.message, error.hint)
         return ""
+
+
+def _in_season(row: Row, column: str, day: date | None, plan: Plan) -> None:
+    """Object to a day outside the season."""
+    if day is not None and not plan.begins <= day <= plan.ends:
+        row.wrong(
+            column,
+            _("{day} is outside season {year}").format(day=day, year=plan.year),
+            _("it runs from {begins} to {ends}").format(begins=plan.begins, ends=plan.ends),
+        )
 
 
 def _line_name(plan: Plan, block: str, text: str) -> str:
@@ -467,17 +490,14 @@ class _CountReader:
             self.ledger.plan.find_person(name)
         except NotOnCrew:
             return Person(person=name, **self.stamp)
+        except BookError:
+            pass  # more than one could be meant: said when the cell is read
         return None
 
     def _draft(self, row: Row) -> Count | None:
         plan = self.ledger.plan
         day = row.day("date", needed=True)
-        if day is not None and not plan.begins <= day <= plan.ends:
-            row.wrong(
-                "date",
-                _("{day} is outside season {year}").format(day=day, year=plan.year),
-                _("it runs from {begins} to {ends}").format(begins=plan.begins, ends=plan.ends),
-            )
+        _in_season(row, "date", day, plan)
         block = _found(row, "block", plan.find_block, needed=True)
         line = ""
         if block and row.text("line"):
@@ -509,7 +529,7 @@ class _CountReader:
         try:
             return self.ledger.plan.find_person(text)
         except NotOnCrew as error:
-            error.hint = _("add the name to people.csv, or import with --add-people")
+            error.hint += " " + _("Or add the name to people.csv, or import with --add-people.")
             raise
 
 

@@ -253,6 +253,9 @@ class Plan:
             numbered = [line for line in lines if line.order == int(wish)]
             if len(numbered) == 1:
                 return numbered[0]
+            if numbered:
+                what = _("line of {block}").format(block=block)
+                raise _ambiguous(wish, [line.line for line in numbered], what=what)
         return _find(text, named, what=_("line of {block}").format(block=block))
 
     def sole_line(self, block: str) -> Line:
@@ -319,11 +322,15 @@ def _find(text: str, named: dict[str, T], *, what: str) -> T:
     wish = clean(text, one_line=True)
     hits = _hits(wish, named)
     if hits:
-        message = _("{name} could be more than one {what}.").format(name=repr(wish), what=what)
-        raise BookError(message, _did_you_mean(hits))
+        raise _ambiguous(wish, hits, what=what)
     raise BookError(
         _("No {what} is called {name}.").format(what=what, name=repr(wish)), _near(wish, named)
     )
+
+
+def _ambiguous(wish: str, hits: list[str], *, what: str) -> BookError:
+    message = _("{name} could be more than one {what}.").format(name=repr(wish), what=what)
+    return BookError(message, _did_you_mean(hits))
 
 
 def _near(wish: str, names: Iterable[str]) -> str:

@@ -124,16 +124,20 @@ class Season:
             NotSaved: The disk refused.
         """
         # Several drafts may build on one another: each meets the state that those before it made.
-        ledger = self.ledger if len(drafts) == 1 else self.preview(())
+        settings = any(isinstance(draft, Setting) for draft in drafts)
+        alone = len(drafts) == 1 and not settings
+        ledger = self.ledger if alone else self.preview(())
         resolved: list[AnyEntry] = []
         for draft in drafts:
             entry = self.resolve(draft, ledger.plan)
             if not really:
                 for doubt in doubts(entry, ledger):
                     raise doubt
-            if ledger is not self.ledger:
+            if not alone:
                 ledger.apply(entry)
             resolved.append(entry)
+        if settings:
+            check_window(ledger.plan)
         return self._write(resolved)
 
     def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
@@ -163,7 +167,7 @@ class Season:
         """
         plan = plan or self.plan
         if isinstance(draft, Setting):
-            self._check_setting(draft, plan)
+            read_setting(draft.setting, str(draft.value))
         if not isinstance(draft, Work | Note):
             return draft
         if not plan.begins <= draft.day <= plan.ends:
@@ -191,18 +195,6 @@ class Season:
         if draft.who:
             names["who"] = plan.find_person(draft.who)
         return replace(draft, **names)
-
-    def _check_setting(self, draft: Setting, plan: Plan) -> None:
-        value = str(read_setting(draft.setting, str(draft.value)))
-        begins = value if draft.setting == "season_begins" else plan.begins.isoformat()
-        ends = value if draft.setting == "season_ends" else plan.ends.isoformat()
-        if begins > ends:
-            raise BookError(
-                _("A season cannot end on {ends} and begin on {begins}.").format(
-                    ends=ends, begins=begins
-                ),
-                _("Change the other day first, or check this one."),
-            )
 
     # --- reading ---
 
@@ -258,6 +250,21 @@ class Season:
         title, tasks = read_checklist(path)
         force = self.plan.checklist
         return force is None or (force.checklist, force.tasks) != (title, tasks)
+
+
+def check_window(plan: Plan) -> None:
+    """Refuse a season that ends before it begins.
+
+    Raises:
+        BookError: It does.
+    """
+    if plan.begins > plan.ends:
+        raise BookError(
+            _("A season cannot begin on {begins} and end on {ends}.").format(
+                begins=plan.begins, ends=plan.ends
+            ),
+            _("Change both days in one table of settings, or the other day first."),
+        )
 
 
 def _find_step(task: Task, text: str) -> str:

@@ -244,7 +244,7 @@ def test_a_line_that_cannot_be_found_names_the_nearest(
 def test_two_lines_with_the_same_number_are_not_told_apart_by_it() -> None:
     plan = numbered_by_name(("East", 4), ("West", 4))
     message, _hint, _code = refused(lambda: plan.find_line("Flat", "4"))
-    assert "No line of Flat is called '4'" in message
+    assert "'4' could be more than one line of Flat" in message
 
 
 def test_somebody_not_on_the_crew_may_be_added_under_the_name_typed(plan: Plan) -> None:

@@ -1,0 +1,215 @@
+"""The plain form of the summary and the log: what a simple printer or a chat message carries."""
+
+from datetime import date
+
+import pytest
+
+from fieldbook.book.book import Book
+from fieldbook.book.entry import Block, Line, Note, Person
+from fieldbook.reports.log import log_lines
+from fieldbook.reports.render.text import columns, headline, log_text, summary_text, wanted_words
+from fieldbook.reports.summary import Summary, summarise
+from fieldbook.resources import resource
+from fieldbook.season.season import Season
+from tests.conftest import NOW, aside, count, stamp
+from tests.reports import TUESDAY, on, work
+
+
+@pytest.fixture
+def tuesday(season: Season) -> Summary:
+    """Quillby Hollow on Tuesday evening, with the work of `tests.reports` done."""
+    work(season)
+    return summarise(on(season, TUESDAY), TUESDAY)
+
+
+def test_the_whole_summary_on_plain_lines(tuesday: Summary) -> None:
+    head, *rest = summary_text(tuesday).split("\n\n")
+    assert head == "Quillby Hollow, season 2027, as of Tue 9 Feb 2027"
+    assert "\n\n".join(rest[1:]) == (
+        "Task              Done  Planned   %  Left  Standing\n"
+        "Drop replacement   122      162  75     0  [x] done       wanted Sat 19 Dec\n"
+        "Tapping             95      257  35   165  [>] under way  "
+        "wanted Sat 20 Feb: 15 a day\n"
+        "Tensioning          25       54  46    29  [>] under way  "
+        "wanted Sat 13 Feb: 6 a day\n"
+        "Leak checks          0        5   0     5  [ ] not begun  "
+        "wanted Sat 27 Feb: 1 a day\n"
+        "Pulling taps         2       95   2    93  [>] under way  "
+        "wanted Sat 1 May: 2 a day\n"
+        "\n"
+        "Block  Task        Done  Planned    %  Left  Standing\n"
+        "Ledge  drops         42       42  100     0  [x] done\n"
+        "       tapping       95      102   90    10  [>] under way\n"
+        "       tensioning    20       40   50    20  [>] under way\n"
+        "       leaks          0        2    0     2  [ ] not begun\n"
+        "       pulling        2       95    2    93  [>] under way\n"
+        "Creek  drops         80      120   66     0  [x] done\n"
+        "       tapping        0      155    0   155  [ ] not begun\n"
+        "       tensioning     5       14   35     9  [>] under way\n"
+        "       leaks          0        3    0     3  [ ] not begun\n"
+        "       pulling        0        0    -     0  [ ] not begun\n"
+        "\n"
+        "Today:\n"
+        "  Oda: 2 spouts\n"
+        "  Wim: 20 taps, 0.5 h\n"
+        "  Wim: 5 ties, 0.25 h\n"
+        "\n"
+        "This week:\n"
+        "  Oda: 2 spouts\n"
+        "  Perrin: 30 taps, 1 h\n"
+        "  Wim: 20 taps, 0.5 h\n"
+        "  Wim: 25 ties, 2.25 h\n"
+        "\n"
+        "Hazards:\n"
+        "  ! Creek / Ford: hung-up beech [/] by the ford (Oda, Tue 9 Feb)\n"
+        "\n"
+        "Set aside:\n"
+        "  [-] Creek / Ford, tapping, 120 left: [red]ice[/] on the ford (Oda, Mon 8\n"
+        "      Feb)\n"
+        "  [-] Creek, 2 lines, leaks, 2 left: pump is out (Oda, Mon 8 Feb)\n"
+        "\n"
+        "Finished short of the plan:\n"
+        "  Creek / Ford, drops: 80 of 120 (out of tees)\n"
+        "\n"
+        "Over the plan:\n"
+        "  Ledge / Cliff, tapping: 45 of 42\n"
+        "\n"
+        "The record:\n"
+        "  1 entry struck\n"
+    )
+
+
+def test_the_head_and_the_table_give_one_percentage(tuesday: Summary) -> None:
+    """What is over on Cliff makes up for nothing on Ford: (95 - 3) / 257 = 35.8 %."""
+    assert headline(tuesday)[0] == "Taps in 95 of 257 (35 %), left 165"
+
+
+def test_an_empty_season_says_so(book: Book) -> None:
+    text = summary_text(summarise(Season.begin(book, "vacuum", by="Oda", now=NOW), TUESDAY))
+    assert "Taps in 0 of 0 (-), left 0\n" in text
+    assert text.count("nothing recorded") == 2
+    assert "Hazards" not in text
+    assert "Set aside" not in text
+
+
+def test_buckets_have_no_drops_to_tell_of(book: Book) -> None:
+    text = summary_text(summarise(Season.begin(book, "buckets", by="Oda", now=NOW), TUESDAY))
+    assert "Drops replaced" not in text
+    assert "Spouts in trees 0, pulled 0\n" in text
+
+
+@pytest.mark.parametrize(
+    ("task", "words", "brief"),
+    [
+        ("drops", "wanted Sat 19 Dec", "wanted Sat 19 Dec"),  # none left
+        (
+            "tapping",
+            "wanted Sat 20 Feb: 11 workdays, 15 a day",
+            "wanted Sat 20 Feb: 15 a day",
+        ),
+    ],
+)
+def test_the_day_wanted_in_words(tuesday: Summary, task: str, words: str, brief: str) -> None:
+    part = next(p for p in tuesday.tasks if p.task == task)
+    assert wanted_words(part) == words
+    assert wanted_words(part, brief=True) == brief
+
+
+@pytest.mark.parametrize(
+    ("day", "words"),
+    [
+        (date(2027, 2, 19), "wanted Sat 20 Feb: 2 workdays, 59 a day"),  # 117 / 2 = 58.5
+        (date(2027, 2, 20), "wanted Sat 20 Feb: 1 workday, 117 a day"),
+        (date(2027, 2, 21), "wanted Sat 20 Feb, no workday left"),
+    ],
+)
+def test_the_day_wanted_comes_and_goes(season: Season, day: date, words: str) -> None:
+    season.record(
+        count("Ledge/Cliff", "tapping", 40),  # 2 left
+        count("Ledge/Cedar", "tapping", 60),
+        count("Creek/Ford", "tapping", 5),  # 115 left
+        count("Creek/Spring", "tapping", 40),  # 5 over, which nobody else is spared
+    )
+    part = next(p for p in summarise(season, day).tasks if p.task == "tapping")
+    assert wanted_words(part) == words
+
+
+# --- what a simple printer can carry -----------------------------------------------------------
+
+
+def test_all_of_it_is_ascii_but_for_the_words_people_typed(tuesday: Summary) -> None:
+    assert summary_text(tuesday).isascii()
+
+
+def test_typed_words_are_kept_as_they_are(season: Season) -> None:
+    season.record(
+        Block(block="Érablière", order=3, **stamp()),
+        Line(block="Érablière", line="Érablière", order=1, taps_planned=9, **stamp()),
+        Person(person="Zoë", **stamp()),
+        count("Érablière/Érablière", "tapping", 9, who="Zoë"),
+    )
+    lines = summary_text(summarise(season, TUESDAY)).splitlines()
+    assert [line for line in lines if not line.isascii()] == [
+        "Érablière  drops          0        9    0     9  [ ] not begun",
+        "  Zoë: 9 taps",
+        "  Zoë: 9 taps",
+    ]
+
+
+@pytest.mark.parametrize("year", [2025, 2026, 2027])
+def test_no_line_of_the_demo_is_wider_than_a_hundred(year: int) -> None:
+    season = Season(Book.open(resource("demo_season"), year=year))
+    for day in (date(year, 2, 9), date(year, 8, 31)):
+        lines = summary_text(summarise(season, day)).splitlines()
+        assert max(map(len, lines)) <= 100
+
+
+def test_long_words_are_folded(season: Season) -> None:
+    ramble = "the bridge is under water and will stay so until the ice has gone out of it " * 9
+    season.record(
+        aside("Creek/Ford", "tapping", ramble + "\n\nsee the map"),
+        Note(text=ramble + "x" * 300, block="Ledge", hazard=True, **stamp()),
+    )
+    lines = summary_text(summarise(season, TUESDAY)).splitlines()
+    assert max(map(len, lines)) <= 100
+    assert any("see the map (Oda, Tue 9 Feb)" in line for line in lines)
+
+
+def test_columns_are_as_wide_as_they_need() -> None:
+    rows = [("drops", "1,820"), ("tapping", "7")]
+    assert columns(("Task", "Done"), rows, right=frozenset({1})) == [
+        "Task      Done",
+        "drops    1,820",
+        "tapping      7",
+    ]
+
+
+# --- the log -----------------------------------------------------------------------------------
+
+
+def test_the_log_an_entry_a_line(season: Season) -> None:
+    work(season)
+    lines = log_text(list(log_lines(season))).splitlines()
+    assert lines[0] == "Id        When              Who     Where            What"
+    assert lines[18:24] == [
+        "k7f2q-18  2026-12-11 16:30  Wim     Creek / Ford     drops: 80 drops, 2.5 h",
+        "k7f2q-19  2026-12-11 16:30  Oda     Creek / Ford     "
+        "finished drop replacement: out of tees",
+        "k7f2q-20  2027-02-07 16:30  Oda     Ledge / Cliff    tapping: 45 taps",
+        "k7f2q-21  2027-02-08 16:30  Wim     Ledge / Cliff    tensioning: 20 ties, 2 h",
+        "k7f2q-22  2027-02-08 16:30  Perrin  Ledge / Cedar    tapping: 30 taps, 1 h",
+        "k7f2q-23  2027-02-08 16:30  Oda     Creek / Ford     "
+        "set aside tapping: [red]ice[/] on the ford",
+    ]
+    assert lines[29:33] == [
+        "k7f2q-29  2027-02-09 16:30  Oda     Creek / Ford     ! hung-up beech [/] by the ford",
+        "k7f2q-30  2027-02-09 16:30  Oda     Ledge            owl in the box",
+        "k7f2q-31  2027-02-08 16:30  Perrin  Ledge / Cedar    "
+        "~ tapping: 60 taps  [struck by Oda, k7f2q-32: was Monday's sheet of another crew]",
+        "k7f2q-32  2027-02-09 16:30  Oda                      "
+        "struck k7f2q-31: was Monday's sheet of another crew",
+    ]
+
+
+def test_a_log_without_entries_has_its_heads() -> None:
+    assert log_text([]) == "Id  When  Who  Where  What\n"
