@@ -22,7 +22,7 @@ from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows
 from fieldbook.season.ledger import Standing
 
-BAR = 24
+BAR = 20
 
 
 class Board(BookScreen):

@@ -92,13 +92,15 @@ class Choose(Dialog[str]):
         self._title = title
         self._names = names
         self._new = new
-        self._shown: list[str] = list(names)
+        self._shown: list[str] = []
+        self._prompts: list[str] = []
 
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(self._title), id="title")
             yield Input()
             yield OptionList(markup=False, compact=True)
+            yield Static(Content(_("Type the beginning; Enter takes the one marked >")), id="hint")
 
     def on_mount(self) -> None:
         self._show("")
@@ -110,15 +112,23 @@ class Choose(Dialog[str]):
         wish = clean(words).casefold().split()
         self._shown = [n for n in self._names if all(w in n.casefold() for w in wish)]
         self._shown.sort(key=lambda n: not n.casefold().startswith(words.strip().casefold()))
-        rows = [Option(Content(name)) for name in self._shown]
+        self._prompts = list(self._shown)
         typed = clean(words, one_line=True)
         if self._new and typed and typed not in self._shown:
-            rows.append(Option(Content(self._new.format(name=typed))))
             self._shown.append(typed)
+            self._prompts.append(self._new.format(name=typed))
         options = self.query_one(OptionList)
         options.clear_options()
-        options.add_options(rows)
-        options.highlighted = 0 if rows else None
+        options.add_options(Option(Content(f"  {prompt}")) for prompt in self._prompts)
+        options.highlighted = 0 if self._shown else None
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Mark the current name by more than its colour."""
+        event.stop()
+        options = self.query_one(OptionList)
+        for i, prompt in enumerate(self._prompts):
+            mark = ">" if i == options.highlighted else " "
+            options.replace_option_prompt_at_index(i, Content(f"{mark} {prompt}"))
 
     def action_move(self, rows: int) -> None:
         options = self.query_one(OptionList)

@@ -11,6 +11,7 @@ from difflib import get_close_matches
 from typing import Generic, TypeVar
 
 from fieldbook.book.entry import (
+    AnyEntry,
     Block,
     Checklist,
     Entry,
@@ -37,14 +38,14 @@ class Latest(Generic[E]):
     """Entries about things, of which the last in fold order counts."""
 
     def __init__(self, key: Callable[[E], Hashable]) -> None:
-        self._key = key
+        self.key = key
         self._entries: dict[Hashable, list[E]] = {}
 
     def add(self, entry: E) -> None:
-        self._entries.setdefault(self._key(entry), []).append(entry)
+        self._entries.setdefault(self.key(entry), []).append(entry)
 
     def remove(self, entry: E) -> None:
-        key = self._key(entry)
+        key = self.key(entry)
         self._entries[key].remove(entry)
         if not self._entries[key]:
             del self._entries[key]
@@ -107,6 +108,13 @@ class Plan:
             Checklist: self._checklists,
         }
         return shelves[type(entry)]  # type: ignore[return-value]  # each shelf takes its own kind
+
+    def current(self, entry: AnyEntry) -> PlanEntry | None:
+        """The entry in force about the thing that a plan entry is about; None for other kinds."""
+        if not isinstance(entry, PlanEntry):
+            return None
+        shelf = self._shelf(entry)
+        return shelf.get(shelf.key(entry))
 
     # --- what there is ---
 

@@ -38,6 +38,9 @@ from fieldbook.season.settings import RULES, read_setting
 CHECKLIST_COPY = "checklist.toml"
 """The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
 
+WINDOW = ("season_begins", "season_ends")
+"""The settings that bound a season."""
+
 SLIP_ALLOWANCE = 10
 """Units over twice the plan that are still believed without asking (common practice, no source)."""
 

@@ -1,0 +1,262 @@
+"""Rows of the tables that can be imported into entries: a reader for each kind of table.
+
+A reader takes a row and what it is read against, gives the entries the row says, and notes on the
+row what is wrong with it. What becomes of them is decided in `fieldbook.season.importing`.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from functools import partial
+from typing import Any
+
+from msgspec.structs import replace
+
+from fieldbook.book.entry import AnyEntry, Block, Count, Line, Person, Setting, Target
+from fieldbook.errors import BookError, NotOnCrew
+from fieldbook.i18n import _
+from fieldbook.season.dates import moment
+from fieldbook.season.ledger import Ledger
+from fieldbook.season.plan import Plan
+from fieldbook.season.season import doubts
+from fieldbook.season.settings import BY_NAME, read_setting
+from fieldbook.season.table import Row
+
+LAYOUTS = {
+    "": "single",
+    "single": "single",
+    "pair": "pair",
+    "wet/dry": "pair",
+    "wet/dry pair": "pair",
+}
+
+MEASURES = (("diameter_in", 12), ("diameter_mm", 300), ("length_ft", 20_000), ("length_m", 6_000))
+"""Columns of a line that hold a size, with the largest that is believed."""
+
+
+@dataclass(slots=True)
+class Against:
+    """What the rows of one table are read against.
+
+    Attributes:
+        ledger: The season as it will be once the rows before are recorded.
+        stamp: When and by whom the rows are imported.
+        really: Counts that look like slips of the finger are taken.
+        add_people: Names that are not on the crew are put on it.
+        seen: Rows by what they are about, to find a second one.
+    """
+
+    ledger: Ledger
+    stamp: dict[str, Any]
+    really: bool
+    add_people: bool
+    seen: dict[tuple[str, ...], int] = field(default_factory=dict)
+
+    @property
+    def plan(self) -> Plan:
+        return self.ledger.plan
+
+    def once(self, row: Row, column: str, *key: str) -> None:
+        """Object to a second row about the same thing."""
+        first = self.seen.setdefault(tuple(part.casefold() for part in key), row.number)
+        if first != row.number and any(key):
+            name = " / ".join(part for part in key if part)
+            row.wrong(
+                column,
+                _("{name} stands in row {row} already").format(name=name, row=first),
+                _("keep one of the two rows"),
+            )
+
+    def in_season(self, row: Row, column: str, day: date | None) -> None:
+        """Object to a day outside the season."""
+        plan = self.plan
+        if day is not None and not plan.begins <= day <= plan.ends:
+            row.wrong(
+                column,
+                _("{day} is outside season {year}").format(day=day, year=plan.year),
+                _("it runs from {begins} to {ends}").format(begins=plan.begins, ends=plan.ends),
+            )
+
+
+def read_line(row: Row, against: Against) -> list[AnyEntry]:
+    """A line, after its block if that is new."""
+    plan = against.plan
+    block = _as_known(row.text("block", needed=True), plan.blocks)
+    there = plan.walk.get(block, [])
+    name = _as_known(row.text("line") or block, [line.line for line in there])
+    current = plan.line(block, name)
+    fields = _line_fields(row, plan.year)
+    if "order" not in fields and current is None:
+        fields["order"] = max((line.order for line in there), default=0) + 1
+    against.once(row, "line", block, name)
+    if row.problems:
+        return []
+    if current is not None:
+        return [replace(current, **fields, **against.stamp, id="", tick=0)]
+    line = Line(block=block, line=name, **fields, **against.stamp)
+    if block in plan.walk:
+        return [line]
+    return [Block(block=block, order=len(plan.walk) + 1, **against.stamp), line]
+
+
+def _line_fields(row: Row, season: int) -> dict[str, Any]:
+    """What a row says of a line; columns that are not there say nothing."""
+    fields: dict[str, Any] = {"taps_planned": row.whole("taps_planned", needed=True)}
+    if row.text("order"):
+        fields["order"] = row.whole("order")
+    if "layout" in row:
+        typed = row.text("layout")
+        fields["layout"] = LAYOUTS.get(typed.casefold())
+        if fields["layout"] is None:
+            what = _("{value} is not a layout").format(value=repr(typed))
+            row.wrong("layout", what, _("write single or pair"))
+    for column, most in MEASURES:
+        if column in row:
+            fields[column] = row.measure(column, low=0, high=most, above=True)
+    for one, other in (("length_ft", "length_m"), ("diameter_in", "diameter_mm")):
+        given = [column for column in (one, other) if fields.get(column) is not None]
+        if len(given) == 2:
+            row.wrong(other, _("{one} is given too").format(one=one), _("give only one"))
+        elif given:
+            fields[other if given == [one] else one] = None
+    if "slope_pct" in row:
+        fields["slope_pct"] = row.measure("slope_pct", low=-100, high=100)
+    if "drops_hung" in row:
+        fields["drops_hung"] = _year_hung(row, season)
+    if "note" in row:
+        fields["note"] = row.text("note", prose=True)
+    return fields
+
+
+def _year_hung(row: Row, season: int) -> int | None:
+    """The year drops were hung; None for a blank, `?` or `unknown`."""
+    value = row.text("drops_hung")
+    if value.casefold() in ("", "?", "unknown"):
+        return None
+    if value.isdecimal() and 1950 <= int(value) <= season:
+        return int(value)
+    right = _("write the season they were hung for, such as {year}, or unknown")
+    row.wrong(
+        "drops_hung",
+        _("{value} is not a year up to {season}").format(value=repr(value), season=season),
+        right.format(year=season - 2),
+    )
+    return None
+
+
+def read_person(row: Row, against: Against) -> list[AnyEntry]:
+    """Somebody on the crew."""
+    name = _as_known(row.text("name", needed=True), against.plan.people)
+    fields: dict[str, Any] = {}
+    if "role" in row:
+        fields["role"] = row.text("role")
+    if "note" in row:
+        fields["note"] = row.text("note", prose=True)
+    against.once(row, "name", name)
+    if row.problems:
+        return []
+    current = against.plan.person(name)
+    if current is None:
+        return [Person(person=name, **fields, **against.stamp)]
+    return [replace(current, **fields, **against.stamp, id="", tick=0)]
+
+
+def read_target(row: Row, against: Against) -> list[AnyEntry]:
+    """A date wanted, or a planned number of one line."""
+    plan = against.plan
+    task = _found(row, "task", lambda text: plan.find_task(text).key, needed=True)
+    block = _found(row, "block", plan.find_block)
+    line = _found(row, "line", partial(_line_name, plan, block)) if block else ""
+    if row.text("line") and not row.text("block"):
+        row.wrong("block", _("a line is named without its block"), _("name the block"))
+    wanted, planned = row.day("wanted"), row.whole("planned")
+    if planned is not None and not row.text("line"):
+        row.wrong(
+            "planned",
+            _("a planned number belongs to a line"),
+            _("name the line, or leave the cell empty and give only the date wanted"),
+        )
+    against.in_season(row, "wanted", wanted)
+    against.once(row, "task", task, block, line)
+    if row.problems:
+        return []
+    where: dict[str, Any] = {"task": task, "block": block, "line": line}
+    return [Target(wanted=wanted, planned=planned, **where, **against.stamp)]
+
+
+def read_setting_row(row: Row, against: Against) -> list[AnyEntry]:
+    """One of the book's rules."""
+    name = row.text("setting", needed=True)
+    typed = row.text("value", needed=True)
+    try:
+        value = read_setting(name, typed)
+    except BookError as error:
+        row.wrong("value" if name in BY_NAME else "setting", error.message, error.hint)
+        return []
+    return [Setting(setting=name, value=value, **against.stamp)]
+
+
+def read_count(row: Row, against: Against) -> list[AnyEntry]:
+    """Work done, after its person if that is a new hand who may be added."""
+    plan, stamp = against.plan, against.stamp
+    day = row.day("date", needed=True)
+    against.in_season(row, "date", day)
+    block = _found(row, "block", plan.find_block, needed=True)
+    line = ""
+    if block and row.text("line"):
+        line = _found(row, "line", partial(_line_name, plan, block))
+    elif block:
+        line = _found(row, "block", lambda _text: plan.sole_line(block).line)
+    task = _found(row, "task", lambda text: plan.find_task(text).key, needed=True)
+    count = row.whole("count", needed=True)
+    hours = row.measure("hours", low=0, high=1000)
+    who, newcomers = _who(row, against) if "by" in row else (stamp["by"], [])
+    note = row.text("note", prose=True)
+    if row.problems or day is None or count is None:
+        return []
+    work: dict[str, Any] = {"block": block, "line": line, "task": task, "who": who, "note": note}
+    draft = Count(count=count, hours=hours, **work, **(stamp | {"at": moment(day, stamp["noted"])}))
+    return [*newcomers, draft]
+
+
+def object_to_doubts(row: Row, draft: AnyEntry, against: Against) -> None:
+    """Note on a row what about its count may be a slip of the finger."""
+    for doubt in () if against.really else doubts(draft, against.ledger):
+        row.wrong("count", doubt.message, doubt.hint)
+
+
+def _who(row: Row, against: Against) -> tuple[str, list[AnyEntry]]:
+    """Whose work a row tells of, and the entry that puts a new hand on the crew."""
+    name = row.text("by", needed=True)
+    try:
+        return against.plan.find_person(name), []
+    except NotOnCrew as error:
+        if against.add_people and name:
+            return name, [Person(person=name, **against.stamp)]
+        if name:
+            add = _("Or add the name to people.csv, or import with --add-people.")
+            row.wrong("by", error.message, f"{error.hint} {add}")
+    except BookError as error:
+        row.wrong("by", error.message, error.hint)
+    return "", []
+
+
+def _as_known(name: str, known: Iterable[str]) -> str:
+    """A name as the plan writes it, if it has it in any case."""
+    return next((k for k in known if k.casefold() == name.casefold()), name)
+
+
+def _found(row: Row, column: str, find: Callable[[str], str], *, needed: bool = False) -> str:
+    """The thing a cell names, by the plan; an empty text, and a problem noted, if there is none."""
+    text = row.text(column, needed=needed)
+    if not text:
+        return ""
+    try:
+        return find(text)
+    except BookError as error:
+        row.wrong(column, error.message, error.hint)
+        return ""
+
+
+def _line_name(plan: Plan, block: str, text: str) -> str:
+    return plan.find_line(block, text).line
