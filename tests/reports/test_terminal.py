@@ -132,7 +132,7 @@ def test_the_log_tells_what_is_struck_by_whom_and_why(tuesday: Season) -> None:
     lines = shown(log_terminal(list(log_lines(tuesday))), width=160).splitlines()
     struck = next(line for line in lines if line.startswith("k7f2q-31"))
     assert " ".join(struck.split()) == (
-        "k7f2q-31 08 Feb 16:30 Perrin Ledge / Cedar "
+        "k7f2q-31 Mon 8 Feb 16:30 Perrin Ledge / Cedar "
         "~ tapping: 60 taps [struck by Oda, k7f2q-32: was Monday's sheet of another crew]"
     )
 

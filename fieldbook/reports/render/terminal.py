@@ -22,6 +22,7 @@ from fieldbook.reports.render.text import (
 )
 from fieldbook.reports.summary import BlockPart, PersonPart, Summary, TaskPart
 from fieldbook.reports.words import MARKS, bar, standing_word
+from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Standing
 
 STYLES = {
@@ -115,7 +116,7 @@ def log_terminal(lines: Sequence[LogLine]) -> RenderableType:
         style = "strike dim" if line.struck else ""
         table.add_row(
             Text(line.id),
-            Text(f"{line.at:%d %b %H:%M}"),
+            Text(f"{short_day(line.at.date())} {line.at:%H:%M}"),
             Text(line.who or line.by),
             Text(line.place, style=style),
             Text(struck_words(line), style=style),
