@@ -1,0 +1,65 @@
+"""What the screens look like, as text: a change shows in the diff.
+
+    FIELDBOOK_SNAPSHOTS=write pytest tests/screens/test_snapshots.py
+
+writes `snapshots/*.txt` anew; read the diff before it is committed.
+"""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from fieldbook.laptop import THEMES, Laptop
+from fieldbook.season.season import Season
+from tests.screens.conftest import LARGE, SMALL, sit_down
+
+SNAPSHOTS = Path(__file__).parent / "snapshots"
+WRITE = os.environ.get("FIELDBOOK_SNAPSHOTS") == "write"
+
+STATES = {
+    SMALL: {
+        "board": (),
+        "help": ("question_mark",),
+        "summary": ("escape", "s"),
+        "round": ("escape", "enter"),
+        "person": ("p",),
+        "recorded": ("escape", "8", "0", "enter"),
+        "logbook": ("escape", "g"),
+    },
+    LARGE: {
+        "board": (),
+        "round": ("enter", "8", "0"),
+    },
+}
+"""Screens by size, and the keys that lead to each from the one before."""
+
+
+@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("size", STATES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_screens_show_what_they_showed(
+    demo: Season, laptop: Laptop, size: tuple[int, int], theme: str
+) -> None:
+    laptop.theme = theme
+    shown: dict[str, str] = {}
+    async with sit_down(demo, laptop, size) as seat:
+        for state, keys in STATES[size].items():
+            await seat.press(*keys)
+            shown[f"{state}-{size[0]}x{size[1]}.txt"] = "\n".join(seat.rows) + "\n"
+    if WRITE:
+        SNAPSHOTS.mkdir(exist_ok=True)
+        for name, text in shown.items():
+            (SNAPSHOTS / name).write_text(text, encoding="utf-8", newline="\n")
+    kept = {name: (SNAPSHOTS / name).read_text(encoding="utf-8") for name in shown}
+    assert shown == kept
+
+
+def test_every_snapshot_is_of_a_screen_and_fits_it() -> None:
+    names = {
+        f"{state}-{w}x{h}.txt": (w, h) for (w, h), states in STATES.items() for state in states
+    }
+    assert {path.name for path in SNAPSHOTS.iterdir()} == set(names)
+    for name, (width, height) in names.items():
+        rows = (SNAPSHOTS / name).read_text(encoding="utf-8").splitlines()
+        assert len(rows) == height
+        assert max(map(len, rows)) <= width
