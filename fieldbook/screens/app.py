@@ -63,6 +63,8 @@ class FieldbookApp(App[None]):
     # --- actions that work everywhere ---
 
     async def action_back(self) -> None:
+        if isinstance(self.screen, BookScreen) and not self.screen.may_leave():
+            return
         if len(self.screen_stack) > 2:  # the board stays: leaving it is quitting
             self.pop_screen()
 

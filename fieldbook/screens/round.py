@@ -5,10 +5,9 @@ from datetime import date
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.content import Content
-from textual.events import Key
 from textual.widgets import Static
 
 from fieldbook.book.entry import AnyEntry, Count, Line, Task
@@ -26,6 +25,14 @@ from fieldbook.screens.widgets.lines import LineList
 from fieldbook.screens.widgets.rows import Rows
 from fieldbook.season.ledger import Standing
 
+# Bindings rather than key events, so that digits typed fast never arrive after the Enter.
+TYPING: list[BindingType] = [
+    *(Binding(digit, f"type('{digit}')", show=False) for digit in "0123456789"),
+    Binding("space", "type(' ')", show=False),
+    Binding("full_stop,comma", "type('.')", show=False),
+    Binding("backspace", "type('')", show=False),
+]
+
 
 class Round(BookScreen):
     """The lines in walking order, the card of the current line, and the count being typed.
@@ -39,13 +46,15 @@ class Round(BookScreen):
 
     NAME = "round"
     CSS_PATH = "round.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = bindings("round")
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("round"), *TYPING]
 
     def __init__(self, session: Session, block: str, task: Task, *, line: str = "") -> None:
         super().__init__(session)
         self.block = block
         self.job = task  # a Textual screen has a `task` of its own
         self._begin = line
+        self._typed_at = 0
+        """The row the digits in the field were typed on."""
         self._short: Line | None = None
         """The line just recorded, while it is short of the plan and `y` would finish it."""
 
@@ -82,7 +91,9 @@ class Round(BookScreen):
 
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
-        self._drop_typed()
+        # Digits typed ahead, after Enter and before this message, are meant for the new line.
+        if self._typed_at != self.walk.cursor:
+            self._drop_typed()
         self._show_line()
 
     def _drop_typed(self) -> None:
@@ -113,11 +124,19 @@ class Round(BookScreen):
         said = Content.styled(f" ! {text}", "$error") if wrong else Content(f" {text}")
         self.query_one("#message", Static).update(said)
 
+    def may_leave(self) -> bool:
+        """Escape takes back digits before it leaves."""
+        if not self.field.typed:
+            return True
+        self.field.clear_typed()
+        return False
+
     # --- keying a count ---
 
-    def on_key(self, event: Key) -> None:
-        if self.field.press(event):
-            event.stop()
+    def action_type(self, character: str) -> None:
+        if not self.field.typed:
+            self._typed_at = self.walk.cursor
+        self.field.press(character)
 
     def action_record(self) -> None:
         self._record(really=False)

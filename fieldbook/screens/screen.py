@@ -61,6 +61,10 @@ class BookScreen(Screen[None]):
         """Show the session and the ledger as they are now."""
         self.query_one("#strip", Static).update(self._strip())
 
+    def may_leave(self) -> bool:
+        """Whether Escape leaves the screen now."""
+        return True
+
     def on_mount(self) -> None:
         self.redraw()
 

@@ -35,7 +35,6 @@ class Session:
     Attributes:
         by: Who is at the keyboard; empty until somebody says so.
         who: Whose work is being keyed in; empty until it is chosen.
-        day: The day it was done.
     """
 
     def __init__(self, season: Season, laptop: Laptop, clock: Callable[[], datetime]) -> None:
@@ -44,7 +43,16 @@ class Session:
         self.clock = clock
         self.by = laptop.keying(season.book.id)
         self.who = self.by if self.by in season.plan.people else ""
-        self.day = self.today
+        self._day: date | None = None
+
+    @property
+    def day(self) -> date:
+        """The chosen day; until one is chosen today, also after midnight."""
+        return self._day or self.today
+
+    @day.setter
+    def day(self, day: date) -> None:
+        self._day = None if day == self.today else day
 
     @property
     def today(self) -> date:

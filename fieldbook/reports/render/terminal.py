@@ -30,7 +30,7 @@ STYLES = {
     Standing.UNDER_WAY: "bold",
     Standing.DONE: "green",
     Standing.ASIDE: "magenta",
-    Standing.NOTHING_DUE: "dim",
+    Standing.NOTHING_DUE: "",
 }
 
 
@@ -113,7 +113,7 @@ def log_terminal(lines: Sequence[LogLine]) -> RenderableType:
     """The logbook in columns; what is struck is crossed out and says so."""
     table = _table(_("Id"), _("When"), _("Who"), _("Where"), _("What"))
     for line in lines:
-        style = "strike dim" if line.struck else ""
+        style = "strike" if line.struck else ""
         table.add_row(
             Text(line.id),
             Text(f"{short_day(line.at.date())} {line.at:%H:%M}"),

@@ -4,7 +4,6 @@ import re
 from datetime import date
 
 from textual.content import Content
-from textual.events import Key
 from textual.widgets import Static
 
 from fieldbook.i18n import _
@@ -30,18 +29,12 @@ class CountField(Static):
             self._day += " " + _("(not today)")
         self._draw()
 
-    def press(self, event: Key) -> bool:
-        """Take a key if it belongs into a count; tell whether it does."""
-        if event.key == "backspace":
-            typed = self.typed[:-1]
-        elif event.character and event.character in "0123456789 .,":
-            typed = self.typed + event.character.replace(",", ".")
-        else:
-            return False
+    def press(self, character: str) -> None:
+        """Take a character that belongs into a count; an empty one takes back the last."""
+        typed = self.typed + character if character else self.typed[:-1]
         if _TYPED.fullmatch(typed):
             self.typed = typed
             self._draw()
-        return True
 
     def clear_typed(self) -> None:
         self.typed = ""
