@@ -362,7 +362,7 @@ def sync_folder(folder: Path) -> None:
 
 def _not_saved(path: Path, error: OSError) -> NotSaved:
     return NotSaved(
-        _("Not saved: {path}: {why}.").format(path=path, why=error.strerror or error),
+        _("Not saved: {why} ({path}).").format(why=error.strerror or error, path=path),
         _("What you typed is still here: make room or give access, then try again."),
     )
 

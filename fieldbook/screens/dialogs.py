@@ -54,6 +54,8 @@ class Ask(Dialog[T]):
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         event.stop()
+        if not self.is_current:  # an Enter that bounced
+            return
         try:
             answer = self._read(event.value)
         except BookError as error:
@@ -138,7 +140,7 @@ class Choose(Dialog[str]):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         event.stop()
         at = self.query_one(OptionList).highlighted
-        if at is not None:
+        if at is not None and self.is_current:
             self.dismiss(self._shown[at])
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

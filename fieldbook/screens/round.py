@@ -177,7 +177,7 @@ class Round(BookScreen):
             shown = next(s for s in self.walk.items if s.line.line == entry.line)
             if shown.cell.standing is Standing.DONE:
                 said += f" {MARKS[Standing.DONE]} {standing_word(Standing.DONE)}"
-            elif shown.cell.tally.done:
+            elif shown.cell.tally.left and shown.cell.tally.done:
                 self._short = shown.line
                 said += "  " + _("y: finish it short")
         self._say(said)
@@ -336,7 +336,11 @@ class Round(BookScreen):
 
     def _change_block(self, step: int) -> None:
         blocks = self.session.season.plan.blocks
-        self.block = blocks[(blocks.index(self.block) + step) % len(blocks)]
+        if not blocks:
+            return
+        # The block may have been struck from the plan meanwhile.
+        here = blocks.index(self.block) if self.block in blocks else -1
+        self.block = blocks[(here + step) % len(blocks)]
         self._drop_typed()
         self._short = None
         self.redraw()

@@ -30,7 +30,6 @@ def oda(fresh_laptop: Laptop, book: Book) -> Laptop:
 # --- keys faster than the screen ---------------------------------------------------------------
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_digits_typed_ahead_do_not_overtake_enter(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
@@ -42,7 +41,6 @@ async def test_digits_typed_ahead_do_not_overtake_enter(demo: Season, laptop: La
         ]
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_enter_that_bounces_answers_once_and_stays_in_the_round(
     demo: Season, laptop: Laptop
 ) -> None:
@@ -66,7 +64,6 @@ async def test_a_name_typed_ahead_is_not_taken_for_another(demo: Season, laptop:
 # --- digits that are not recorded --------------------------------------------------------------
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_escape_takes_back_the_digits_before_it_leaves_the_round(
     demo: Season, laptop: Laptop
 ) -> None:
@@ -82,7 +79,6 @@ async def test_escape_takes_back_the_digits_before_it_leaves_the_round(
 # --- a night between ---------------------------------------------------------------------------
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_book_left_open_overnight_counts_for_the_new_day(
     demo: Season, laptop: Laptop
 ) -> None:
@@ -121,7 +117,6 @@ async def test_a_board_without_blocks_has_no_crumbs(tmp_path: Path, fresh_laptop
 # --- a plan with holes -------------------------------------------------------------------------
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_plan_without_tasks_opens(book: Book, oda: Laptop) -> None:
     season = Season(book)
     season.record(*PLAN)
@@ -143,7 +138,6 @@ async def test_a_checklist_struck_under_a_round_refuses_the_count_in_words(
         seat.screen(Board)
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_block_struck_under_a_round_can_be_left_with_an_arrow(
     season: Season, oda: Laptop
 ) -> None:
@@ -191,7 +185,6 @@ async def test_a_line_whose_plan_is_unknown_takes_a_count_and_says_so(
         assert isinstance(list(seat.on_disk().book.entries)[-1], Finish)
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_line_that_nobody_knows_to_be_short_is_not_called_so(
     season: Season, oda: Laptop
 ) -> None:

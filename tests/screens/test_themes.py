@@ -157,7 +157,6 @@ async def test_every_word_of_the_summary_can_be_read(
 
 
 @pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_the_empty_field_of_the_logbook_can_be_read(
     demo: Season, laptop: Laptop, theme: str
 ) -> None:

@@ -81,7 +81,7 @@ class Grid(Rows[GridRow]):
         tapping = next((i for i, task in enumerate(self.tasks) if task.counts == "taps"), 0)
         columns = [tapping, *range(len(self.tasks))]
         for column in columns:
-            for row, shown in enumerate(self.items):
+            for row, shown in enumerate(self.items if self.tasks else ()):
                 if shown.cells[column].standing is Standing.UNDER_WAY:
                     self.column, self.cursor = column, row
                     return
