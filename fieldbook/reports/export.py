@@ -38,6 +38,9 @@ def export_table(season: Season, name: str) -> tuple[Sequence[str], Rows]:
     return header, rows(season)
 
 
+TABLES = ("log", "lines", "people", "counts", "targets", "settings")
+
+
 def _fields(entry: Entry, columns: Sequence[str]) -> tuple[object, ...]:
     return tuple(getattr(entry, column) for column in columns)
 
