@@ -18,6 +18,7 @@ from msgspec.structs import replace
 
 from fieldbook.book.book import Book
 from fieldbook.book.codec import encode
+from fieldbook.book.documents import JournalDB
 from fieldbook.book.entry import (
     AnyEntry,
     Aside,
@@ -32,7 +33,8 @@ from fieldbook.book.entry import (
     Reopen,
     Strike,
 )
-from fieldbook.book.journal import JournalDB, JournalStorage, Problem
+from fieldbook.book.journal import Journal
+from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError, Exit
 from fieldbook.season.checklist import load_template
 from fieldbook.season.ledger import Ledger
@@ -195,8 +197,8 @@ def known(db: JournalDB) -> list[AnyEntry]:
 
 def load(folder: Path) -> tuple[list[AnyEntry], list[Problem]]:
     """What a fresh start reads from a season's folder: entries in fold order, and problems."""
-    storage = JournalStorage(folder, None)
-    return list(storage.entries.values()), storage.problems
+    lines = Journal(folder, None).lines
+    return list(lines.order), list(lines.problems())
 
 
 def notes_in(book: Book) -> list[str]:
@@ -216,7 +218,7 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def db(folder: Path) -> Iterator[JournalDB]:
     """The journals of that folder, for one desk to write."""
-    db = JournalDB(folder, DESK)
+    db = JournalDB(Journal(folder, DESK))
     yield db
     db.close()
 

@@ -16,14 +16,17 @@ import tomllib
 from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from msgspec.structs import replace
-
+from fieldbook.book.append import sync_folder
 from fieldbook.book.entry import FORMAT, AnyEntry, Strike, clean
-from fieldbook.book.journal import JournalDB, JournalStorage, Problem, sync_folder
+from fieldbook.book.journal import Journal
+from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
+
+if TYPE_CHECKING:
+    from fieldbook.book.documents import JournalDB
 
 MARK = "book.toml"
 YEARS = range(1900, 3000)
@@ -59,7 +62,7 @@ class Book:
         self.today: date | None = facts.get("today")
         self.keys: dict[str, str] = facts.get("keys", {})
         self.year = year
-        self._db = JournalDB(path / str(year), desk)
+        self._journal = Journal(path / str(year), desk)
 
     @classmethod
     def new(cls, path: Path, *, name: str, year: int, desk: str | None = None) -> "Book":
@@ -150,12 +153,6 @@ class Book:
         return cls.open(path, year=year, desk=desk)
 
     @property
-    def _journal(self) -> JournalStorage:
-        storage = self._db.storage
-        assert isinstance(storage, JournalStorage)
-        return storage
-
-    @property
     def desk(self) -> str | None:
         """Code of the desk that writes; None while the book is open for reading."""
         return self._journal.desk
@@ -170,17 +167,43 @@ class Book:
         return book_seasons(self.path)
 
     @property
-    def db(self) -> JournalDB:
+    def db(self) -> "JournalDB":
         """The season's entries as a TinyDB, for queries."""
-        return self._db
+        from fieldbook.book.documents import JournalDB
+
+        return JournalDB(self._journal)
 
     @property
     def entries(self) -> Sequence[AnyEntry]:
-        """The season's entries in fold order, those that came later last."""
-        return self._journal.order
+        """The season's entries in fold order, those recorded since last."""
+        return self._journal.lines.order
+
+    @property
+    def shuffles(self) -> int:
+        """How often entries came in that belong before others: then a fold must begin anew."""
+        return self._journal.lines.shuffles
 
     def entry(self, entry_id: str) -> AnyEntry | None:
-        return self._journal.entries.get(entry_id)
+        return self._journal.lines.entries.get(entry_id)
+
+    def catch_up(self) -> bool:
+        """Read what other windows, laptops and merges have put into the season since.
+
+        What this desk recorded and another program has taken out of its journal is written again.
+
+        Returns:
+            Whether anything changed.
+
+        Raises:
+            OSError: A journal cannot be read.
+            NotSaved: What was taken out cannot be written now.
+        """
+        return self._journal.catch_up()
+
+    @property
+    def alarm(self) -> str:
+        """What the person must know about the disk until it is put right; else empty."""
+        return " ".join(self._journal.alarms)
 
     def record(self, *drafts: AnyEntry) -> tuple[AnyEntry, ...]:
         """Give drafts their ids and ticks and put them on disk, all together or none.
@@ -192,20 +215,13 @@ class Book:
             BookError: A field is over its limits.
             NotSaved: The disk refused.
         """
-        with self._journal.writing():
-            number, tick = self._journal.number, self._journal.tick
-            entries = tuple(
-                replace(draft.cleaned(), id=f"{self.desk}-{number + i}", tick=tick + i)
-                for i, draft in enumerate(drafts, start=1)
-            )
-            try:
-                self._db.insert_multiple(entries)
-            except ValueError as error:
-                raise BookError(
-                    _("That cannot be recorded: {why}.").format(why=error),
-                    _("Change the field named and try again."),
-                ) from error
-        return entries
+        try:
+            return self._journal.record([draft.cleaned() for draft in drafts])
+        except ValueError as error:
+            raise BookError(
+                _("That cannot be recorded: {why}.").format(why=error),
+                _("Change the field named and try again."),
+            ) from error
 
     def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
         """Cross out an entry of the season. It stays readable and stops counting.
@@ -248,8 +264,8 @@ class Book:
 
     @property
     def set_apart(self) -> int:
-        """How many lines of the journals are set apart, in no total."""
-        return len(self._journal.set_apart)
+        """How many lines of the journals are set apart, in no total, and want a look."""
+        return self._journal.lines.wanting
 
     def check(self) -> list[Problem]:
         """What is wrong with the season's journals: lines set apart, gaps, strikes of nothing."""
@@ -263,10 +279,10 @@ class Book:
             for e in self.entries
             if isinstance(e, Strike) and self.entry(e.entry) is None
         ]
-        return [*self._journal.problems, *dangling]
+        return [*self._journal.lines.problems(), *dangling]
 
     def close(self) -> None:
-        self._db.close()
+        self._journal.close()
 
 
 def book_seasons(path: Path) -> list[int]:

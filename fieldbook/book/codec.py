@@ -17,6 +17,10 @@ _TAIL = re.compile(rb',"crc":"([0-9a-f]{8})"}\Z')
 _VERSION = re.compile(rb'[{,]"v":([0-9]{1,6})[,}]')
 _TAIL_LENGTH = len(b',"crc":"01234567"}')
 
+# The id and tick of a line that is not read: its number is taken, whatever became of it.
+_ID = re.compile(rb'"id":"([a-z0-9]{5}-[1-9][0-9]{0,8})"')
+_TICK = re.compile(rb'"tick":([0-9]{1,15})')
+
 # Bytes that can hold a character `clean` takes out: any JSON escape but \" and \\, the control
 # characters U+007F-009F, and the marks that break or reorder lines or have no width.
 _SUSPECT = re.compile(
@@ -120,6 +124,12 @@ def decode(line: bytes) -> AnyEntry:
     if not entry.id:
         raise UnreadableLine("field", "the entry has no id")
     return entry
+
+
+def label(line: bytes) -> tuple[str, int]:
+    """The id and tick a line seems to carry, however little else of it can be read."""
+    entry_id, tick = _ID.search(line), _TICK.search(line)
+    return (entry_id[1].decode() if entry_id else "", int(tick[1]) if tick else 0)
 
 
 def _version(body: bytes) -> int:

@@ -1,387 +1,317 @@
-"""One season's journals as a TinyDB store that only ever appends.
+"""The journals of one season: one per desk, read together, appended to by the desk that writes.
 
-A season is a folder with one journal per desk. TinyDB asks a storage to read and write a whole
-database; here `read` hands out the entries of every journal, and nothing rewrites a file: the
-table appends the lines it is given and returns when they are on disk. TinyDB's hooks for this
-are its `Storage` base class, `table_class` and `document_id_class`.
+Files are only ever appended to; what another window, a merge, an editor or a syncing service did
+to them meanwhile is found by comparing them with what was read. What this desk was told is saved
+and a file has lost since, is written again.
 """
 
 import contextlib
 import os
-import re
 import threading
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import Any, NoReturn, cast
 
-from tinydb import TinyDB
-from tinydb.storages import Storage
-from tinydb.table import Table
+from msgspec import Struct
+from msgspec.structs import replace
 
-from fieldbook.book.codec import NewerLine, UnreadableLine, decode, encode
-from fieldbook.book.entry import AnyEntry
-from fieldbook.book.lock import locked
+from fieldbook.book.append import FILES, Appender, Replaced, Unsure, not_saved, read_at
+from fieldbook.book.codec import encode
+from fieldbook.book.entry import AnyEntry, Strike
+from fieldbook.book.lines import Lines
 from fieldbook.errors import NotSaved
-from fieldbook.i18n import _
+from fieldbook.i18n import _, ngettext
 
-TABLE = "entries"
+SET_APART = "set-apart"
+"""Folder of a season's damaged lines that a repair moved aside."""
 
-_APPEND = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
-
-# The id and tick of a line that is not read: its number is taken, whatever became of it.
-_ID = re.compile(rb'"id":"([a-z0-9]{5})-([1-9][0-9]{0,8})"')
-_TICK = re.compile(rb'"tick":([0-9]{1,15})')
+_CHUNK = 1 << 22
+_TAIL = 64
+_OPEN_TO_READ = os.O_RDONLY | getattr(os, "O_BINARY", 0)
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """Something in a book that is not as it should be, and what to do about it.
+class _Mark(Struct, frozen=True):
+    """How far a file was read, and by what to tell that this much of it still stands there.
 
     Attributes:
-        where: File and place in it, or the entry.
-        what: What is wrong.
-        advice: The next step.
-        grave: False for information that asks for no action.
+        file: Device and inode.
+        size: Bytes read.
+        changed_ns: When it was last changed.
+        whole: Where the last line begins if it has no end yet; else the size.
+        tail: The last bytes read.
     """
 
-    where: str
-    what: str
-    advice: str = ""
-    grave: bool = True
+    file: tuple[int, int]
+    size: int
+    changed_ns: int
+    whole: int
+    tail: bytes
+
+    @classmethod
+    def of(cls, fd: int, size: int, whole: int) -> "_Mark":
+        """The mark of an open file that was read up to a size."""
+        tail = read_at(fd, max(0, size - _TAIL), min(_TAIL, size))
+        status = os.fstat(fd)
+        return cls((status.st_dev, status.st_ino), size, status.st_mtime_ns, whole, tail)
+
+    def stands(self, status: os.stat_result) -> bool:
+        """Whether nothing happened to the file."""
+        return (self.file, self.size, self.changed_ns) == (
+            (status.st_dev, status.st_ino),
+            status.st_size,
+            status.st_mtime_ns,
+        )
+
+    def grew(self, status: os.stat_result, fd: int) -> bool:
+        """Whether the file is what was read, with more at its end."""
+        same = self.file == (status.st_dev, status.st_ino) and status.st_size >= self.size
+        start = self.size - len(self.tail)
+        return same and read_at(fd, start, len(self.tail)) == self.tail
 
 
-class JournalStorage(Storage):
-    """The journals of one season's folder; appends go to the journal of one desk.
+class Journal:
+    """A season's journals.
 
     Args:
         folder: The season's folder.
         desk: Code of the desk that writes, or None for reading only.
 
     Attributes:
-        entries: Every entry that counts, by id.
-        order: The same: those read at first in fold order, later ones as they came.
-        tick: The largest tick seen.
+        lines: What was read and written so far.
+        put_back: Entries that a file had lost and that were written again.
     """
 
     def __init__(self, folder: Path, desk: str | None) -> None:
         self.folder = folder
-        self.desk = desk
-        self.entries: dict[str, AnyEntry] = {}
-        self.order: list[AnyEntry] = []
-        self.tick = 0
-        self._numbers: dict[str, set[int]] = {}
-        self._highest: dict[str, int] = {}
-        self._problems: list[Problem] = []
-        self._torn: dict[Path, Problem] = {}
-        self._ends: dict[Path, int] = {}
-        self._refused: bytes = b""
-        self._fd: int | None = None
+        self.lines = Lines()
+        self.put_back = 0
+        self._desk = desk
+        self._appender = Appender(folder, desk) if desk else None
+        self._marks: dict[Path, _Mark] = {}
+        self._rewritten = False
+        self._unsure: list[str] = []
         self._threads = threading.RLock()
-        for path in sorted(folder.glob("desk-*.jsonl")):
-            self._read_on(path, path.read_bytes())
-        self.order = sorted(self.entries.values(), key=fold_key)
-        self.entries = {entry.id: entry for entry in self.order}
-
-    def read(self) -> dict[str, dict[str, Any]]:
-        """TinyDB's view: one table of entries by id."""
-        return {TABLE: cast("dict[str, Any]", self.entries)}
-
-    def write(self, data: Mapping[str, Any]) -> NoReturn:
-        """Never: a journal is not rewritten."""
-        raise NotImplementedError("a journal is only ever appended to")
+        for path in sorted(folder.glob(f"{SET_APART}/{FILES}")):
+            self.lines.reserve(path.read_bytes().split(b"\n"))
+        self._read_files()
+        self.lines.settle()
 
     @property
-    def set_apart(self) -> list[Problem]:
-        """Lines that do not count, and twins of those that do."""
-        return [*self._problems, *self._torn.values()]
+    def desk(self) -> str | None:
+        return self._desk
 
-    @property
-    def problems(self) -> list[Problem]:
-        """Lines set apart, and gaps in the numbers."""
-        return [*self.set_apart, *self._gaps()]
+    @desk.setter
+    def desk(self, desk: str) -> None:
+        self.close()
+        self._desk = desk
+        self._appender = Appender(self.folder, desk)
 
-    @property
-    def number(self) -> int:
-        """The highest number the desk has given out, to lines that cannot be read too."""
-        return self._highest.get(self.desk or "", 0)
+    def close(self) -> None:
+        if self._appender is not None:
+            self._appender.close()
 
-    @contextlib.contextmanager
-    def writing(self) -> Iterator[None]:
-        """Be the only writer of the desk's journal, with all that stands in it in memory.
+    # --- reading ---
+
+    def catch_up(self) -> bool:
+        """Read what others have written since; write again what a file has lost.
+
+        Returns:
+            Whether anything about the season's lines changed.
 
         Raises:
-            NotSaved: The journal cannot be opened, or there is no desk to write with.
+            OSError: A file cannot be read.
+            NotSaved: What was lost cannot be written again now; it is tried again each time.
         """
-        if self.desk is None:
-            raise NotSaved(_("This book was opened for reading only."))
-        path = self._path(self.desk)
         with self._threads:
-            try:
-                fd = self._open(path)
-            except OSError as error:
-                raise _not_saved(path, error) from error
-            with locked(fd):
-                try:
-                    self._catch_up(path, fd)
-                except OSError as error:
-                    raise _not_saved(path, error) from error
-                yield
+            before = (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
+            self._read_files()
+            self.lines.settle()
+            if self._rewritten and self._appender is not None:
+                with self._writing() as appender:
+                    self._save(appender, [])
+            return before != (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
 
-    def append(self, entries: Iterable[AnyEntry]) -> None:
-        """Put entries on disk in one write and one fsync, then into memory.
+    def _read_files(self) -> None:
+        paths = sorted(self.folder.glob(FILES))
+        for path in self._marks.keys() - set(paths):
+            self._lost(path)
+        for path in paths:
+            mark = self._marks.get(path)
+            try:
+                if mark is not None and mark.stands(path.stat()):
+                    continue
+                fd = os.open(path, _OPEN_TO_READ)
+            except FileNotFoundError:
+                continue  # just being replaced
+            try:
+                self._read_news(path, fd)
+            except OSError as error:
+                error.filename = str(path)
+                raise
+            finally:
+                os.close(fd)
+
+    def _lost(self, path: Path) -> None:
+        """A file is gone, or is not what it was."""
+        del self._marks[path]
+        self.lines.forget(self._name(path))
+        self._rewritten = True
+
+    def _read_news(self, path: Path, fd: int) -> None:
+        """Take in what stands in a file and was not read yet."""
+        status, mark, name = os.fstat(fd), self._marks.get(path), self._name(path)
+        if mark is not None and not mark.grew(status, fd):
+            self._lost(path)
+            mark = None
+        elif mark is not None and mark.size == status.st_size and not mark.stands(status):
+            self._lost(path)  # changed somewhere in the middle
+            mark = None
+        start = offset = mark.whole if mark is not None else 0
+        self.lines.forget_from(name, start)
+        rest = b""
+        while data := read_at(fd, offset, _CHUNK):
+            offset += len(data)
+            data = rest + data
+            whole = data.rfind(b"\n") + 1
+            self.lines.read(name, data[:whole], start)
+            start, rest = start + whole, data[whole:]
+        if rest:
+            self.lines.read(name, rest, start)
+        self._marks[path] = _Mark.of(fd, offset, start)
+
+    def _name(self, path: Path) -> str:
+        return f"{path.parent.name}/{path.name}"
+
+    # --- writing ---
+
+    def record(self, drafts: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
+        """Give drafts the desk's next numbers and ticks and put them on disk, all or none.
 
         Raises:
             ValueError: An entry is over a limit; nothing was written.
-            NotSaved: The disk refused; nothing was written.
+            NotSaved: The disk refused; nothing of it counts.
         """
-        batch = list(entries)
-        lines = b"".join(encode(entry) + b"\n" for entry in batch)
-        with self.writing():
-            path = self._path(self.desk or "")
+        with self._writing() as appender:
+            number, tick = self.lines.highest(appender.desk), self.lines.tick
+            strikes = self._strikes(drafts[0]) if drafts else []
+            entries = tuple(
+                replace(draft, id=f"{appender.desk}-{number + i}", tick=tick + i)
+                for i, draft in enumerate([*strikes, *drafts], start=1)
+            )
+            self._save(appender, entries)
+            self._unsure.clear()
+        return entries[len(strikes) :]
+
+    def append(self, entries: Iterable[AnyEntry]) -> None:
+        """Put entries that have their numbers on disk. Errors as `record`."""
+        with self._writing() as appender:
+            self._save(appender, list(entries))
+
+    @contextlib.contextmanager
+    def _writing(self) -> Iterator[Appender]:
+        """Be the only writer of the desk, with all it has written so far in memory."""
+        appender = self._appender
+        if appender is None:
+            raise NotSaved(_("This book was opened for reading only."))
+        with self._threads, appender.held():
             try:
-                self._write(path, lines)
+                self._read_own(appender)
             except OSError as error:
-                raise _not_saved(path, error) from error
-            for entry in batch:
-                self._take_in(entry)
+                raise not_saved(appender.path, error) from error
+            yield appender
 
-    def close(self) -> None:
-        if self._fd is not None:
-            os.close(self._fd)
-            self._fd = None
+    def _read_own(self, appender: Appender) -> None:
+        """Read what other windows of this desk have written, and see that ours still stands."""
+        path = appender.path
+        fd = appender.open(path)
+        mark, status = self._marks.get(path), os.fstat(fd)
+        others = (p for p in self._marks if p != path and _desk_of(p) == appender.desk)
+        if mark is None or not all(map(self._stands, others)):
+            self._read_files()
+        elif not (mark.stands(status) and mark.grew(status, fd)):
+            self._read_news(path, fd)
 
-    # --- the file ---
-
-    def _path(self, desk: str) -> Path:
-        return self.folder / f"desk-{desk}.jsonl"
-
-    def _open(self, path: Path) -> int:
-        """The descriptor of the file that stands at the path now; an old one may be unlinked."""
-        if self._fd is not None and _same_file(self._fd, path):
-            return self._fd
-        self.close()
-        new = not path.exists()
-        if new:
-            self._ends.pop(path, None)
-            path.parent.mkdir(parents=True, exist_ok=True)
-        fd = os.open(path, _APPEND, 0o666)
-        if new:
-            sync_folder(path.parent)
-            sync_folder(path.parent.parent)
-        self._fd = fd
-        return fd
-
-    def _catch_up(self, path: Path, fd: int) -> None:
-        """Read what another window of this desk has appended since."""
-        size = os.fstat(fd).st_size
-        if self._refused:
-            # An earlier write failed and could not be taken back then.
-            if _tail(fd, size, len(self._refused)) == self._refused:
-                size -= len(self._refused)
-                os.ftruncate(fd, size)
-            self._refused = b""
-        known = self._ends.get(path, 0)
-        if size < known:
-            known = 0  # somebody rewrote the file: entries read before stay in memory
-        if size > known:
-            os.lseek(fd, known, os.SEEK_SET)
-            self._read_on(path, _read_all(fd, size - known), start=known)
-
-    def _write(self, path: Path, data: bytes) -> None:
-        fd = self._open(path)
-        end = os.fstat(fd).st_size
-        if end and _tail(fd, end, 1) != b"\n":
-            data = b"\n" + data  # seal a torn last line: it stays as it is, ours starts afresh
+    def _stands(self, path: Path) -> bool:
         try:
-            view = memoryview(data)
-            while view:
-                view = view[os.write(fd, view) :]
-            os.fsync(fd)
+            return self._marks[path].stands(path.stat())
         except OSError:
-            # Not saved, so it must not be found later either. The descriptor is given up: after
-            # a failed fsync another one on it could claim success for lost pages.
+            return False
+
+    def _save(self, appender: Appender, entries: Sequence[AnyEntry]) -> None:
+        """Put entries, and those that were lost, on disk; then into memory."""
+        data = b"".join(encode(entry) + b"\n" for entry in entries)
+        while True:
+            lost = self._missing() if self._rewritten else []
+            path = appender.path
             try:
-                os.ftruncate(fd, end)
-            except OSError:
-                self._refused = data
-            self.close()
-            raise
-        if path in self._torn:
-            self._problems.append(self._torn.pop(path))
-        self._ends[path] = end + len(data)
+                if lost or data:
+                    fd = appender.append(b"".join(encode(e) + b"\n" for e in lost) + data)
+            except Replaced:
+                self._rewritten = True
+                continue
+            except OSError as error:
+                if isinstance(error, Unsure):
+                    self._unsure += [entry.id for entry in entries]
+                    self.lines.reserve(data.split(b"\n"))
+                raise not_saved(path, error) from error
+            break
+        self._rewritten = False
+        self.put_back += len(lost)
+        for entry in entries:
+            self.lines.take_in(entry)
+        if lost or data:
+            size = os.fstat(fd).st_size
+            self._marks[path] = _Mark.of(fd, size, size)
 
-    # --- the lines ---
+    def _missing(self) -> list[AnyEntry]:
+        """Entries of this desk that are known to be saved and stand in no file any more."""
+        there = Lines()
+        for path in self.folder.glob(FILES):
+            there.read(path.name, path.read_bytes(), 0)
+        return [e for e in self.lines.order if e.desk == self.desk and not there.has(e)]
 
-    def _read_on(self, path: Path, data: bytes, *, start: int = 0) -> None:
-        """Take in lines that stand in a file from a byte on."""
-        whole = data.rfind(b"\n") + 1
-        self._ends[path] = start + whole
-        self._torn.pop(path, None)
-        offset = start
-        for raw in data.split(b"\n"):
-            line = raw.removesuffix(b"\r")
-            problem = self._read_line(path, offset, line) if line.strip() else None
-            if problem is not None and offset >= self._ends[path]:
-                self._torn[path] = problem  # somebody may be writing it just now
-            elif problem is not None:
-                self._problems.append(problem)
-            offset += len(raw) + 1
+    def _strikes(self, draft: AnyEntry) -> list[AnyEntry]:
+        """Strikes of entries that the disk refused and may show some day all the same."""
+        reason = _("the disk did not save it; recorded again")
+        return [
+            Strike(entry=unsure, reason=reason, at=draft.noted, noted=draft.noted, by=draft.by)
+            for unsure in self._unsure
+        ]
 
-    def _read_line(self, path: Path, offset: int, line: bytes) -> Problem | None:
-        """Take in one line; say what is wrong with it, if anything."""
-        file = f"{path.parent.name}/{path.name}"
-        where = _("{file}, byte {offset}").format(file=file, offset=offset)
-        try:
-            entry = decode(line)
-        except NewerLine:
-            self._reserve(line)
-            what = _("an entry from a newer fieldbook: kept, not counted")
-            return Problem(where, what, _("update fieldbook on this laptop"))
-        except UnreadableLine as error:
-            self._reserve(line)
-            what = _("a line that cannot be read is set apart, in no total: {why}")
-            advice = _("look at the line; if the work was done, record it again")
-            return Problem(where, what.format(why=error), advice)
-        twin = self.entries.get(entry.id)
-        if twin == entry:
-            return None
-        if twin is None:
-            self._take_in(entry)
-            return None
-        if encode(entry) > encode(twin):
-            self._take_in(entry)
-        return Problem(
-            where,
-            _("entry {id} stands here twice with different content").format(id=entry.id),
-            _("both lines are kept, one counts; strike it if it is the wrong one"),
-        )
+    # --- the disk ---
 
-    def _take_in(self, entry: AnyEntry) -> None:
-        twin = self.entries.get(entry.id)
-        if twin is None:
-            self.order.append(entry)
-        else:
-            self.order = [entry if e is twin else e for e in self.order]
-        self.entries[entry.id] = entry
-        self.tick = max(self.tick, entry.tick)
-        self._count_number(entry.desk, entry.number)
-
-    def _reserve(self, line: bytes) -> None:
-        """Never give out again the number and tick of a line that is not counted."""
-        if match := _ID.search(line):
-            self._count_number(match[1].decode(), int(match[2]))
-        if match := _TICK.search(line):
-            self.tick = max(self.tick, int(match[1]))
-
-    def _count_number(self, desk: str, number: int) -> None:
-        self._numbers.setdefault(desk, set()).add(number)
-        self._highest[desk] = max(number, self._highest.get(desk, 0))
-
-    def _gaps(self) -> Iterator[Problem]:
-        """Numbers a desk gave out whose lines are not here: information, not an error."""
-        for desk, numbers in sorted(self._numbers.items()):
-            before = 0
-            for number in sorted(numbers):
-                first, last = before + 1, number - 1
-                before = number
-                if first > last:
-                    continue
-                what = (
-                    _("entry {number} of desk {desk} is missing").format(number=last, desk=desk)
-                    if first == last
-                    else _("entries {first} to {last} of desk {desk} are missing").format(
-                        first=first, last=last, desk=desk
-                    )
-                )
-                yield Problem(f"{self.folder.name}/desk-{desk}.jsonl", what, grave=False)
-
-
-class EntryTable(Table):
-    """TinyDB's table over the journals: queries as usual, inserts append, nothing else writes."""
-
-    document_id_class = cast("type[int]", str)  # ids are words here: k7f2q-412
-    document_class = cast("Any", staticmethod(lambda entry, _id: entry))  # documents already
-
-    def __init__(self, storage: Storage, name: str, **_kwargs: Any) -> None:
-        super().__init__(storage, name, cache_size=0)  # a cached answer would go stale
+    def keep_reserve(self) -> None:
+        """Put room by for a full disk."""
+        if self._appender is not None:
+            self._appender.keep_reserve()
 
     @property
-    def _journal(self) -> JournalStorage:
-        return cast("JournalStorage", self._storage)
-
-    def insert(self, document: Any) -> Any:
-        """Append one entry; return its id when it is on disk."""
-        return self.insert_multiple([document])[0]
-
-    def insert_multiple(self, documents: Iterable[Any]) -> Any:
-        """Append entries together; return their ids when all are on disk."""
-        batch: list[AnyEntry] = list(documents)
-        self._journal.append(batch)
-        return [entry.id for entry in batch]
-
-    def upsert(self, document: Any, cond: Any = None) -> NoReturn:
-        raise NotImplementedError("entries are never changed: strike them")
-
-    def _read_table(self) -> dict[str, Mapping[str, Any]]:
-        return cast("dict[str, Mapping[str, Any]]", self._journal.entries)
-
-    def _update_table(self, updater: Callable[[dict[int, Mapping[str, Any]]], None]) -> NoReturn:
-        raise NotImplementedError("entries are never changed or removed: strike them")
-
-
-class JournalDB(TinyDB):
-    """A TinyDB whose one table is a season's entries."""
-
-    table_class = cast("Any", EntryTable)
-    default_table_name = TABLE
-    default_storage_class = cast("Any", JournalStorage)
-
-    def drop_tables(self) -> NoReturn:
-        raise NotImplementedError("a journal is never dropped")
-
-    def drop_table(self, name: str) -> NoReturn:
-        raise NotImplementedError("a journal is never dropped")
+    def alarms(self) -> list[str]:
+        """What must be known about the disk until it is put right."""
+        alarms: list[str] = []
+        if self._appender is None:
+            return alarms
+        if self._rewritten:
+            alarms.append(_("The journal was changed or taken away: do not close this window."))
+        if self._appender.failed:
+            alarms.append(
+                _(
+                    "This disk failed to save. Copy the book to another disk now: "
+                    "fieldbook export --archive"
+                )
+            )
+        if self._appender.reserve_used:
+            alarms.append(_("The disk is full and the reserve is in use: make room."))
+        if self.put_back:
+            alarms.append(
+                ngettext(
+                    "Another program changed the journal: {n} entry was written again.",
+                    "Another program changed the journal: {n} entries were written again.",
+                    self.put_back,
+                ).format(n=self.put_back)
+            )
+        return alarms
 
 
-def fold_key(entry: AnyEntry) -> tuple[int, str, int]:
-    """Order of entries: the same on every machine, in whatever order lines arrived."""
-    return entry.tick, entry.desk, entry.number
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new name in a folder durable; on Windows folders cannot be opened for that."""
-    if os.name == "nt":
-        return
-    fd = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(fd)
-    finally:
-        os.close(fd)
-
-
-def _not_saved(path: Path, error: OSError) -> NotSaved:
-    return NotSaved(
-        _("Not saved: {why} ({path}).").format(why=error.strerror or error, path=path),
-        _("What you typed is still here: make room or give access, then try again."),
-    )
-
-
-def _same_file(fd: int, path: Path) -> bool:
-    try:
-        return os.path.samestat(os.fstat(fd), path.stat())
-    except OSError:
-        return False
-
-
-def _tail(fd: int, size: int, length: int) -> bytes:
-    """The last bytes of a file of a size."""
-    os.lseek(fd, max(0, size - length), os.SEEK_SET)
-    return _read_all(fd, length)
-
-
-def _read_all(fd: int, length: int) -> bytes:
-    data = b""
-    while len(data) < length and (more := os.read(fd, length - len(data))):
-        data += more
-    return data
+def _desk_of(path: Path) -> str:
+    """The desk whose journal a file is."""
+    return path.name.removeprefix("desk-")[:5]

@@ -14,7 +14,7 @@ from typing import Any
 from msgspec.structs import asdict
 
 from fieldbook.book.entry import AnyEntry, Block, Checklist, Count, Entry, Person, Setting
-from fieldbook.book.journal import Problem
+from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.checklist import read_checklist

@@ -29,6 +29,7 @@ from fieldbook.book.entry import (
     Work,
     WorkEntry,
 )
+from fieldbook.book.lines import fold_key
 from fieldbook.season.plan import Plan
 
 
@@ -293,7 +294,7 @@ class Ledger:
             if task not in tasks or self.plan.line(block, line) is None
             for entry in record.entries
         ]
-        return sorted(strays, key=lambda entry: (entry.tick, entry.desk, entry.number))
+        return sorted(strays, key=fold_key)
 
 
 def _standing(record: Record, planned: int | None, task: Task) -> Standing:

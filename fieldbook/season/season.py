@@ -27,8 +27,8 @@ from fieldbook.book.entry import (
     Task,
     Work,
 )
-from fieldbook.book.journal import Problem, fold_key
-from fieldbook.errors import BookError, Doubtful
+from fieldbook.book.lines import Problem, fold_key
+from fieldbook.errors import BookError, Doubtful, NotSaved
 from fieldbook.i18n import _
 from fieldbook.season.checklist import load_template, read_checklist, template_path
 from fieldbook.season.ledger import Ledger
@@ -58,10 +58,8 @@ class Season:
 
     def __init__(self, book: Book, *, as_of: date | None = None) -> None:
         self.book = book
-        self.ledger = Ledger(book.year, as_of=as_of)
-        self.plan = self.ledger.plan
-        self._folded = 0
-        self._fold_news()
+        self._as_of = as_of
+        self._fold_anew()
 
     @classmethod
     def begin(cls, book: Book, checklist: str, *, by: str, now: datetime) -> "Season":
@@ -91,8 +89,28 @@ class Season:
     def year(self) -> int:
         return self.book.year
 
+    def catch_up(self) -> bool:
+        """Take in what others have recorded since; say whether there was anything.
+
+        What cannot be read or written now is tried again the next time.
+        """
+        with suppress(OSError, NotSaved):
+            if self.book.catch_up():
+                self._fold_news()
+                return True
+        return False
+
+    def _fold_anew(self) -> None:
+        self.ledger = Ledger(self.book.year, as_of=self._as_of)
+        self.plan = self.ledger.plan
+        self._folded, self._shuffles = 0, self.book.shuffles
+        self._fold_news()
+
     def _fold_news(self) -> None:
         """Take in the book's entries that are not in the ledger yet, whoever wrote them."""
+        if self._shuffles != self.book.shuffles:
+            self._fold_anew()
+            return
         news = self.book.entries[self._folded :]
         self._folded += len(news)
         self.ledger.fold(news)

@@ -13,7 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from fieldbook.book.entry import clean
-from fieldbook.book.journal import Problem
+from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.dates import read_day

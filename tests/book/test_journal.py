@@ -9,8 +9,8 @@ from tinydb import where
 from tinydb.queries import QueryLike
 
 from fieldbook.book.codec import encode
+from fieldbook.book.documents import JournalDB
 from fieldbook.book.entry import AnyEntry
-from fieldbook.book.journal import JournalDB
 from tests.conftest import count, finish, journal_of, known, lines, load, note, numbered, sealed
 
 CLIFF, CEDAR, HAZARD, DONE = numbered(

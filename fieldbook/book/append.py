@@ -1,0 +1,249 @@
+"""Bytes at the end of one desk's journal, on disk before anybody says "saved".
+
+A desk writes `desk-k7f2q.jsonl`. When the disk once failed to save, that file is left as it is and
+the desk goes on in `desk-k7f2q-2.jsonl`: after a failed fsync nobody can tell what of a file has
+reached the disk, and asking again may answer yes for pages that were thrown away.
+"""
+
+import contextlib
+import errno
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from fieldbook.book import lock
+from fieldbook.errors import NotSaved
+from fieldbook.i18n import _
+
+FILES = "desk-*.jsonl"
+"""Every journal of a season, and what a syncing service makes of one when copies differ."""
+
+RESERVE = ".reserve"
+RESERVE_SIZE = 1 << 20
+"""Bytes put by for a full disk: room for about 3,000 entries."""
+
+_NO_ROOM = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
+_FLAGS = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
+
+
+class Replaced(Exception):
+    """While the line was written, somebody put another file in the place of the journal."""
+
+
+class Unsure(OSError):
+    """The disk did not say that it saved; what was written may be there or not."""
+
+
+class Appender:
+    """The end of one desk's journal in one season.
+
+    Args:
+        folder: The season's folder.
+        desk: Code of the desk.
+
+    Attributes:
+        failed: The disk failed to save once; the desk goes on in another file.
+        reserve_used: The disk was full, and the reserve was given up for what was saved.
+    """
+
+    def __init__(self, folder: Path, desk: str) -> None:
+        self.folder = folder
+        self.desk = desk
+        self.failed = False
+        self.reserve_used = False
+        self._first = self._file(1)
+        self._segment = 1
+        self._descriptors: dict[Path, int] = {}
+
+    @property
+    def path(self) -> Path:
+        """The file that is written to now."""
+        return self._file(self._segment)
+
+    def _file(self, segment: int) -> Path:
+        name = f"desk-{self.desk}" if segment == 1 else f"desk-{self.desk}-{segment}"
+        return self.folder / f"{name}.jsonl"
+
+    @contextlib.contextmanager
+    def held(self) -> Iterator[None]:
+        """Be the only writer of the desk's journal. The lock is on its first file.
+
+        Raises:
+            NotSaved: The file cannot be opened, or another window does not let go of it.
+        """
+        if not self.folder.parent.is_dir():
+            raise NotSaved(
+                _("Not saved: {path} is gone.").format(path=self.folder.parent),
+                _("Put the book's folder, or the stick it is on, back in its place; try again."),
+            )
+        fd = self._lock()
+        while self._file(self._segment + 1).exists():  # another window met a failing disk
+            self._segment += 1
+        try:
+            yield
+        finally:
+            lock.release(fd)
+
+    def _lock(self) -> int:
+        while True:
+            try:
+                fd = self.open(self._first)
+                lock.acquire(fd)
+            except OSError as error:
+                raise not_saved(self._first, error) from error
+            except lock.Busy as busy:
+                holder = _("process {pid}").format(pid=busy.pid) if busy.pid else _("unknown")
+                raise NotSaved(
+                    _("Not saved: another window is writing for desk {desk} ({holder}).").format(
+                        desk=self.desk, holder=holder
+                    ),
+                    _("Close it, or wait a moment, then try again."),
+                ) from busy
+            if same_file(fd, self._first):  # else it was replaced before the lock was ours
+                return fd
+            lock.release(fd)
+
+    def open(self, path: Path) -> int:
+        """A descriptor of the file that stands at a path now; it is made if there is none."""
+        fd = self._descriptors.get(path)
+        if fd is not None:
+            if same_file(fd, path):
+                return fd
+            self._drop(path)
+        new = not path.exists()
+        if new:
+            path.parent.mkdir(exist_ok=True)
+        fd = os.open(path, _FLAGS, 0o666)
+        if new:
+            try:
+                sync_folder(path.parent)
+                sync_folder(path.parent.parent)
+            except OSError:
+                os.close(fd)
+                path.unlink()  # still empty: next time it is new again
+                raise
+        self._descriptors[path] = fd
+        return fd
+
+    def append(self, data: bytes) -> int:
+        """Put bytes at the end of the journal, in one write and one fsync.
+
+        A torn last line is sealed with a newline first: it stays as it is, ours starts afresh.
+
+        Returns:
+            The descriptor of the file they stand in.
+
+        Raises:
+            OSError: The disk refused. Nothing was saved, and what was written was taken back.
+            Unsure: It may be found on the disk all the same, some day.
+            Replaced: It was saved in a file that is not the journal any more.
+        """
+        try:
+            return self._append(data)
+        except OSError as error:
+            if error.errno not in _NO_ROOM or not self._give_up_reserve():
+                raise
+        self.reserve_used = True
+        return self._append(data)
+
+    def _append(self, data: bytes) -> int:
+        path = self.path
+        fd = self.open(path)
+        end = os.fstat(fd).st_size
+        if end and read_at(fd, end - 1, 1) != b"\n":
+            data = b"\n" + data
+        try:
+            view = memoryview(data)
+            while view:
+                view = view[os.write(fd, view) :]
+        except OSError:
+            self._take_back(path, end)
+            raise
+        try:
+            os.fsync(fd)
+        except OSError as error:
+            self._take_back(path, end)
+            self.failed = True
+            if end:
+                self._segment += 1
+            raise Unsure(error.errno, error.strerror) from error
+        if not same_file(fd, path):
+            raise Replaced
+        return fd
+
+    def _take_back(self, path: Path, end: int) -> None:
+        """Not saved, so it should not be found later; the descriptor is not used again."""
+        with contextlib.suppress(OSError):
+            os.ftruncate(self._descriptors[path], end)
+        self._drop(path)
+
+    def close(self) -> None:
+        for path in list(self._descriptors):
+            self._drop(path)
+
+    def _drop(self, path: Path) -> None:
+        os.close(self._descriptors.pop(path))
+
+    # --- room put by ---
+
+    @property
+    def _reserve(self) -> Path:
+        return self.folder.parent / RESERVE
+
+    def keep_reserve(self) -> None:
+        """Put room by for a full disk, if there is any; it is only ever given up to save a line."""
+        fresh = self._reserve.with_suffix(".new")
+        try:
+            if self._reserve.exists():
+                self.reserve_used = False
+                return
+            # Random, so that no file system can store it in less room than it stands for.
+            fresh.write_bytes(os.urandom(RESERVE_SIZE))
+            fresh.replace(self._reserve)
+            self.reserve_used = False
+        except OSError:
+            with contextlib.suppress(OSError):
+                fresh.unlink()
+
+    def _give_up_reserve(self) -> bool:
+        try:
+            self._reserve.unlink()
+        except OSError:
+            return False
+        return True
+
+
+def not_saved(path: Path, error: OSError) -> NotSaved:
+    """What to tell the person when the disk refuses."""
+    return NotSaved(
+        _("Not saved: {why} ({path}).").format(why=error.strerror or error, path=path),
+        _("What you typed is still here: make room or give access, then try again."),
+    )
+
+
+def same_file(fd: int, path: Path) -> bool:
+    """Whether the open file is the one that stands at the path."""
+    try:
+        return os.path.samestat(os.fstat(fd), os.stat(path))  # noqa: PTH116 - twice as fast here
+    except OSError:
+        return False
+
+
+def read_at(fd: int, offset: int, length: int) -> bytes:
+    """Bytes of an open file from an offset on, fewer at its end."""
+    os.lseek(fd, offset, os.SEEK_SET)
+    data = b""
+    while len(data) < length and (more := os.read(fd, length - len(data))):
+        data += more
+    return data
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new name in a folder durable; on Windows folders cannot be opened for that."""
+    if os.name == "nt":
+        return
+    fd = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(fd)
+    finally:
+        os.close(fd)
