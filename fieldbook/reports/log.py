@@ -1,16 +1,16 @@
 """The logbook as data: every entry in order, in words, with what became of it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from fieldbook.book.entry import AnyEntry
 from fieldbook.reports.words import describe, entry_place
 from fieldbook.season.season import Season
 
 
-@dataclass(frozen=True, slots=True)
-class LogLine:
+class LogLine(Struct, frozen=True):
     """One entry as the logbook shows it.
 
     Attributes:

@@ -1,6 +1,6 @@
 """A round as data: the lines of a block in walking order, and the card of one line."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from fieldbook.book.entry import Line, Note, Task
 from fieldbook.i18n import _
@@ -11,8 +11,7 @@ from fieldbook.season.season import Season
 from fieldbook.trade.drops import drop_age_years
 
 
-@dataclass(frozen=True, slots=True)
-class RoundLine:
+class RoundLine(Struct, frozen=True):
     """A line as the round lists it.
 
     Attributes:
@@ -33,8 +32,7 @@ class RoundLine:
         return self.cell.standing in (Standing.NOT_BEGUN, Standing.UNDER_WAY)
 
 
-@dataclass(frozen=True, slots=True)
-class LineCard:
+class LineCard(Struct, frozen=True):
     """What somebody should know who works on a line.
 
     Attributes:

@@ -1,17 +1,18 @@
 """The season summary as data: what was planned, what is done, what is left, and what to look at."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 
+from msgspec import Struct
+
 from fieldbook.book.entry import Aside, Task, Work
-from fieldbook.season.ledger import Cell, Ledger, Standing
+from fieldbook.season.ledger import Cell, Ledger, Standing, together
+from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.trade.pace import needed_a_day, working_days
 
 
-@dataclass(frozen=True, slots=True)
-class Totals:
+class Totals(Struct, frozen=True):
     """The season in seven numbers; None where the checklist has no task for it."""
 
     taps_planned: int
@@ -23,8 +24,7 @@ class Totals:
     spouts_in_trees: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class TaskPart:
+class TaskPart(Struct, frozen=True):
     """A task in one block or in the season: planned = done + left + short - over.
 
     Attributes:
@@ -64,8 +64,7 @@ class TaskPart:
     needed_a_day: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class BlockPart:
+class BlockPart(Struct, frozen=True):
     """A block in every task."""
 
     block: str
@@ -74,8 +73,7 @@ class BlockPart:
     tasks: tuple[TaskPart, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PersonPart:
+class PersonPart(Struct, frozen=True):
     """What one person did of one task."""
 
     who: str
@@ -85,8 +83,7 @@ class PersonPart:
     hours: float
 
 
-@dataclass(frozen=True, slots=True)
-class AsidePart:
+class AsidePart(Struct, frozen=True):
     """Lines of a block set aside together in a task."""
 
     block: str
@@ -98,8 +95,7 @@ class AsidePart:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class LinePart:
+class LinePart(Struct, frozen=True):
     """A line whose count does not match its plan: finished short, or over."""
 
     block: str
@@ -110,8 +106,7 @@ class LinePart:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class HazardPart:
+class HazardPart(Struct, frozen=True):
     """A note that somebody could get hurt."""
 
     block: str
@@ -121,8 +116,7 @@ class HazardPart:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """Where a season stands on a day.
 
     Attributes:
@@ -171,12 +165,21 @@ def summarise(season: Season, as_of: date) -> Summary:
     """
     ledger, plan = season.ledger, season.plan
     monday = as_of - timedelta(days=as_of.weekday())
+    in_lines = _line_cells(ledger)
+    in_blocks = {at: together(cell for _line, cell in cells) for at, cells in in_lines.items()}
+    in_all = {
+        task.key: together(in_blocks[block, task.key] for block in plan.blocks)
+        for task in plan.tasks
+    }
     blocks = tuple(
         BlockPart(
             block=block,
             lines=len(lines),
             taps_planned=sum(line.taps_planned for line in lines),
-            tasks=tuple(task_part(ledger, task, block, as_of) for task in plan.tasks),
+            tasks=tuple(
+                _task_part(plan, task, block, as_of, in_blocks[block, task.key])
+                for task in plan.tasks
+            ),
         )
         for block, lines in plan.walk.items()
     )
@@ -185,14 +188,14 @@ def summarise(season: Season, as_of: date) -> Summary:
         invented=season.book.today is not None,
         season=season.year,
         as_of=as_of,
-        totals=totals(ledger),
-        tasks=tuple(task_part(ledger, task, None, as_of) for task in plan.tasks),
+        totals=_totals(plan, in_all),
+        tasks=tuple(_task_part(plan, task, None, as_of, in_all[task.key]) for task in plan.tasks),
         blocks=blocks,
         today=_people(ledger, as_of, as_of),
         week=_people(ledger, monday, as_of),
-        aside=tuple(_aside(ledger)),
-        short=tuple(_off_plan(ledger, "short")),
-        over=tuple(_off_plan(ledger, "over")),
+        aside=tuple(_aside(ledger, in_lines)),
+        short=tuple(_off_plan(ledger, in_lines, "short")),
+        over=tuple(_off_plan(ledger, in_lines, "over")),
         hazards=tuple(
             HazardPart(n.block, n.line, n.who or n.by, n.day, n.text)
             for n in ledger.notes
@@ -204,15 +207,15 @@ def summarise(season: Season, as_of: date) -> Summary:
     )
 
 
-def totals(ledger: Ledger) -> Totals:
+def _totals(plan: Plan, in_all: dict[str, Cell]) -> Totals:
     """The season in seven numbers."""
 
     def cell(unit: str) -> Cell | None:
-        task = ledger.plan.counting(unit)
-        return ledger.cell(task) if task else None
+        task = plan.counting(unit)
+        return in_all[task.key] if task else None
 
     taps, drops, spouts = cell("taps"), cell("drops"), cell("spouts")
-    planned = sum(line.taps_planned for line in ledger.plan.lines)
+    planned = sum(line.taps_planned for line in plan.lines)
     pulled = spouts.tally.done if spouts else None
     return Totals(
         taps_planned=taps.tally.planned if taps else planned,
@@ -226,8 +229,11 @@ def totals(ledger: Ledger) -> Totals:
 
 
 def task_part(ledger: Ledger, task: Task, block: str | None, as_of: date) -> TaskPart:
-    plan = ledger.plan
-    cell = ledger.cell(task, block)
+    """A task in one block, or in the season, on a day."""
+    return _task_part(ledger.plan, task, block, as_of, ledger.cell(task, block))
+
+
+def _task_part(plan: Plan, task: Task, block: str | None, as_of: date, cell: Cell) -> TaskPart:
     wanted = plan.wanted(task, block or "")
     days = working_days(as_of, wanted.day, plan.workdays) if wanted else None
     return TaskPart(
@@ -268,27 +274,38 @@ def _people(ledger: Ledger, first: date, last: date) -> tuple[PersonPart, ...]:
     )
 
 
-def _cells(ledger: Ledger) -> Iterable[tuple[str, str, Task, Cell]]:
-    """Every line in every task: block, line, task and cell, block by block."""
-    for block, lines in ledger.plan.walk.items():
-        for task in ledger.plan.tasks:
-            for line in lines:
-                yield block, line.line, task, ledger.line_cell(line, task)
+_LineCells = dict[tuple[str, str], list[tuple[str, Cell]]]
+"""The lines of each block in each task, by name of the block and key of the task."""
 
 
-def _aside(ledger: Ledger) -> Iterable[AsidePart]:
+def _line_cells(ledger: Ledger) -> _LineCells:
+    return {
+        (block, task.key): [(line.line, ledger.line_cell(line, task)) for line in lines]
+        for block, lines in ledger.plan.walk.items()
+        for task in ledger.plan.tasks
+    }
+
+
+def _each(in_lines: _LineCells) -> Iterator[tuple[str, str, str, Cell]]:
+    """Block, task, line and cell of every line in every task."""
+    for (block, task), cells in in_lines.items():
+        for line, cell in cells:
+            yield block, task, line, cell
+
+
+def _aside(ledger: Ledger, in_lines: _LineCells) -> Iterable[AsidePart]:
     """Lines set aside; those of a block and task that share who, when and why stand together."""
-    together: dict[tuple[str, str, str, date, str], list[tuple[str, int]]] = {}
-    for block, line, task, cell in _cells(ledger):
-        mark = ledger.record(block, line, task.key).mark
+    alike: dict[tuple[str, str, str, date, str], list[tuple[str, int]]] = {}
+    for block, task, line, cell in _each(in_lines):
+        mark = ledger.record(block, line, task).mark
         if cell.standing is Standing.ASIDE and isinstance(mark, Aside):
-            key = (block, task.key, mark.who, mark.day, mark.reason)
-            together.setdefault(key, []).append((line, cell.tally.left))
-    for (block, task_key, who, day, reason), lines in together.items():
+            key = (block, task, mark.who, mark.day, mark.reason)
+            alike.setdefault(key, []).append((line, cell.tally.left))
+    for (block, task, who, day, reason), lines in alike.items():
         yield AsidePart(
             block=block,
             lines=tuple(line for line, _left in lines),
-            task=task_key,
+            task=task,
             left=sum(left for _line, left in lines),
             who=who,
             day=day,
@@ -296,14 +313,14 @@ def _aside(ledger: Ledger) -> Iterable[AsidePart]:
         )
 
 
-def _off_plan(ledger: Ledger, side: str) -> Iterable[LinePart]:
-    for block, line, task, cell in _cells(ledger):
+def _off_plan(ledger: Ledger, in_lines: _LineCells, side: str) -> Iterable[LinePart]:
+    for block, task, line, cell in _each(in_lines):
         if getattr(cell.tally, side) and not cell.tally.unknown:
-            mark: Work | None = ledger.record(block, line, task.key).mark
+            mark: Work | None = ledger.record(block, line, task).mark
             yield LinePart(
                 block=block,
                 line=line,
-                task=task.key,
+                task=task,
                 planned=cell.tally.planned,
                 done=cell.tally.done,
                 reason=getattr(mark, "reason", ""),

@@ -13,9 +13,9 @@ MONTHS = [
 ]
 WEEKDAYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
-_ISO = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})")
-_DAY_MONTH = re.compile(r"(\d{1,2})\.? ([a-z]{3,9})\.?(?: (\d{4}))?")
-_MONTH_DAY = re.compile(r"([a-z]{3,9})\.? (\d{1,2})(?:,? (\d{4}))?")
+_ISO = r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})"
+_DAY_MONTH = r"(\d{1,2})\.? ([a-z]{3,9})\.?(?: (\d{4}))?"
+_MONTH_DAY = r"([a-z]{3,9})\.? (\d{1,2})(?:,? (\d{4}))?"
 
 
 def read_day(text: str, *, today: date | None = None) -> date:
@@ -67,11 +67,11 @@ def _which(word: str, names: list[str]) -> int | None:
 
 
 def _explicit(word: str, today: date | None) -> date | None:
-    if match := _ISO.fullmatch(word):
+    if match := re.fullmatch(_ISO, word):
         return date(*map(int, match.groups()))
-    if match := _DAY_MONTH.fullmatch(word):
+    if match := re.fullmatch(_DAY_MONTH, word):
         day, name, year = match.groups()
-    elif match := _MONTH_DAY.fullmatch(word):
+    elif match := re.fullmatch(_MONTH_DAY, word):
         name, day, year = match.groups()
     else:
         return None

@@ -6,11 +6,11 @@ nothing.
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct, field
 from msgspec.structs import asdict
 
 from fieldbook.book.entry import AnyEntry, Block, Checklist, Count, Entry, Person, Setting
@@ -31,8 +31,7 @@ from fieldbook.season.season import WINDOW, Season, check_window
 from fieldbook.season.table import Row, Table, read_table, rows_of
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A table that can be imported, known by its header.
 
     Attributes:
@@ -75,8 +74,7 @@ KINDS = (LINES, PEOPLE, TARGETS, SETTINGS, COUNTS)
 """Counts come last: they may speak of lines and people of the same batch."""
 
 
-@dataclass(slots=True)
-class FileResult:
+class FileResult(Struct):
     """What one file brings: how many things are new, changed, or in the book already."""
 
     file: str
@@ -87,8 +85,7 @@ class FileResult:
     notices: list[str] = field(default_factory=list)
 
 
-@dataclass(slots=True)
-class Import:
+class Import(Struct):
     """A batch of files, read and judged; nothing is written until `drafts` are recorded.
 
     Attributes:

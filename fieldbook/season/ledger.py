@@ -6,9 +6,10 @@ are asked for: a season has some hundred lines, and a sum that is not stored can
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, fields
 from datetime import date
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from fieldbook.book.entry import (
     AnyEntry,
@@ -43,8 +44,7 @@ class Standing(StrEnum):
     NOTHING_DUE = "nothing due"
 
 
-@dataclass(slots=True)
-class Record:
+class Record(Struct):
     """Everything recorded about one line in one task, in fold order, without what is struck."""
 
     entries: list[WorkEntry] = field(default_factory=list)
@@ -89,8 +89,7 @@ class Record:
         return next((e for e in reversed(self.entries) if isinstance(e, Count)), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Struct, frozen=True):
     """Done against planned, for one line or summed over many.
 
     planned = done + left + short - over: what is planned is done, left to do, or finished short
@@ -114,7 +113,14 @@ class Tally:
     unknown: int = 0
 
     def __add__(self, other: "Tally") -> "Tally":
-        return Tally(*(getattr(self, f.name) + getattr(other, f.name) for f in fields(self)))
+        return Tally(
+            planned=self.planned + other.planned,
+            done=self.done + other.done,
+            left=self.left + other.left,
+            short=self.short + other.short,
+            over=self.over + other.over,
+            unknown=self.unknown + other.unknown,
+        )
 
     @property
     def percent(self) -> int | None:
@@ -126,8 +132,7 @@ class Tally:
         return None if not self.planned else 100 * (self.done - self.over) // self.planned
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One line, or one block, in one task.
 
     Attributes:
@@ -248,15 +253,8 @@ class Ledger:
 
     def cell(self, task: Task, block: str | None = None) -> Cell:
         """A block, or the whole season, in a task."""
-        walk = self.plan.walk
-        lines = walk.get(block, []) if block is not None else self.plan.lines
-        tally = Tally()
-        standings: dict[Standing, int] = {}
-        for line in lines:
-            cell = self.line_cell(line, task)
-            tally += cell.tally
-            standings[cell.standing] = standings.get(cell.standing, 0) + 1
-        return Cell(tally, _together(standings), standings)
+        lines = self.plan.lines if block is None else self.plan.walk.get(block, [])
+        return together(self.line_cell(line, task) for line in lines)
 
     def after(self, day: date) -> bool:
         """Whether work is recorded for a later day."""
@@ -326,7 +324,18 @@ def _tally(done: int, planned: int | None, *, finished: bool) -> Tally:
     )
 
 
-def _together(standings: dict[Standing, int]) -> Standing:
+def together(cells: Iterable[Cell]) -> Cell:
+    """Lines, or blocks, in one task, taken together."""
+    tally = Tally()
+    standings: dict[Standing, int] = {}
+    for cell in cells:
+        tally += cell.tally
+        for standing, lines in cell.lines.items():
+            standings[standing] = standings.get(standing, 0) + lines
+    return Cell(tally, _common(standings), standings)
+
+
+def _common(standings: dict[Standing, int]) -> Standing:
     """The standing of lines taken together; lines with nothing due do not weigh."""
     there = set(standings) - {Standing.NOTHING_DUE}
     if not there:

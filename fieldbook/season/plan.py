@@ -5,10 +5,10 @@ The last entry about a thing wins; striking it brings back the one before.
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
-from difflib import get_close_matches
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from fieldbook.book.entry import (
     AnyEntry,
@@ -58,8 +58,7 @@ class Latest(Generic[E]):
         return (entries[-1] for entries in self._entries.values())
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """A date wanted, and what said so: a target of the crew's or the checklist."""
 
     day: date
@@ -343,6 +342,8 @@ def _ambiguous(wish: str, hits: list[str], *, what: str) -> BookError:
 
 def _near(wish: str, names: Iterable[str]) -> str:
     """The names most like a wish, or all of them."""
+    from difflib import get_close_matches
+
     by_fold = {name.casefold(): name for name in names}
     if not by_fold:
         return _("The plan has none yet: import lines.csv, people.csv or a checklist first.")

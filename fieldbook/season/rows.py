@@ -5,11 +5,11 @@ row what is wrong with it. What becomes of them is decided in `fieldbook.season.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
 from typing import Any
 
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from fieldbook.book.entry import AnyEntry, Block, Count, Line, Person, Setting, Target
@@ -34,8 +34,7 @@ MEASURES = (("diameter_in", 12), ("diameter_mm", 300), ("length_ft", 20_000), ("
 """Columns of a line that hold a size, with the largest that is believed."""
 
 
-@dataclass(slots=True)
-class Against:
+class Against(Struct):
     """What the rows of one table are read against.
 
     Attributes:

@@ -4,8 +4,9 @@ A new season records all of them as entries, so that a report never changes beca
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from fieldbook.errors import BookError
 from fieldbook.i18n import N_, _
@@ -14,8 +15,7 @@ from fieldbook.trade.pace import WEEK
 Value = int | float | str
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One setting.
 
     Attributes:

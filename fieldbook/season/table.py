@@ -7,10 +7,11 @@ import csv
 import io
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from fieldbook.book.entry import clean
 from fieldbook.book.lines import Problem
@@ -37,8 +38,7 @@ def unguard(text: str) -> str:
     return text[1:] if text.startswith("'") and FORMULA.match(text) else text
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """The rows of a file under their header.
 
     Attributes:
@@ -106,8 +106,7 @@ def read_table(path: Path) -> Table:
     return Table(path.name, columns, rows, decimal_comma=delimiter == ";", notice=notice)
 
 
-@dataclass(slots=True)
-class Row:
+class Row(Struct):
     """One row being read: hands out cells by kind, and notes what is wrong with each.
 
     Attributes:

@@ -4,5 +4,5 @@ import msgspec
 
 
 def to_json(data: object) -> str:
-    """Indented JSON of dataclasses and entries; dates as ISO 8601, fields in their own order."""
+    """Indented JSON of report data and entries; dates as ISO 8601, fields in their own order."""
     return msgspec.json.format(msgspec.json.encode(data), indent=2).decode() + "\n"
