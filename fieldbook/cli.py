@@ -48,11 +48,14 @@ def _parser() -> argparse.ArgumentParser:
     _common(parser)
     parser.set_defaults(run=commands.run_open)
     subparsers = parser.add_subparsers(metavar=_("COMMAND"))
+    shared = argparse.ArgumentParser(argument_default=argparse.SUPPRESS)  # made once, with its -h
+    _common(shared)
 
     def command(name: str, run: Callable[[Args], Exit]) -> argparse.ArgumentParser:
         about = _((run.__doc__ or "").strip())
-        sub = subparsers.add_parser(name, help=about, description=about)
-        _common(sub, top=False)
+        sub = subparsers.add_parser(
+            name, help=about, description=about, parents=[shared], add_help=False
+        )
         sub.set_defaults(run=run)
         return sub
 
@@ -121,7 +124,12 @@ def _parser() -> argparse.ArgumentParser:
     log.add_argument("find", nargs="*", metavar=_("WORD"), help=_("only entries with these words"))
     log.add_argument("--last", type=_whole, metavar="N", help=_("only the newest N"))
     _report(log, "terminal", "text", "json", "csv")
-    command("check", commands.run_check)
+    check = command("check", commands.run_check)
+    check.add_argument(
+        "--repair", action="store_true", help=_("move lines that cannot be read aside")
+    )
+    merge = command("merge", commands.run_merge)
+    merge.add_argument("other", metavar=_("OTHER"), help=_("the other copy: its folder, or a zip"))
     export = command("export", commands.run_export)
     export.add_argument(
         "table",
@@ -130,22 +138,23 @@ def _parser() -> argparse.ArgumentParser:
         choices=("log", "lines", "people", "counts", "targets", "settings"),
         help=_("what to export (default: log)"),
     )
+    export.add_argument(
+        "--archive", action="store_true", help=_("a verified copy of the whole book, as a zip")
+    )
     _report(export, "csv", "json")
+    restore = command("restore", commands.run_restore)
+    restore.add_argument("archive", metavar=_("ARCHIVE"), help=_("a zip made with --archive"))
+    restore.add_argument("folder", metavar=_("BOOK"), help=_("the folder to make"))
     keys = command("keys", commands.run_keys)
     keys.add_argument("--out", metavar=_("FILE"), help=_("write it there"))
     return parser
 
 
-def _common(parser: argparse.ArgumentParser, *, top: bool = True) -> None:
+def _common(parser: argparse.ArgumentParser) -> None:
     """Options of every command; they may stand before or after it."""
-    default = None if top else argparse.SUPPRESS
-    parser.add_argument("--book", metavar=_("FOLDER"), default=default, help=_("the book's folder"))
-    parser.add_argument(
-        "--season", type=int, metavar=_("YEAR"), default=default, help=_("its year")
-    )
-    parser.add_argument(
-        "--as-of", metavar=_("DATE"), default=default, help=_("leave out work after this day")
-    )
+    parser.add_argument("--book", metavar=_("FOLDER"), help=_("the book's folder"))
+    parser.add_argument("--season", type=int, metavar=_("YEAR"), help=_("its year"))
+    parser.add_argument("--as-of", metavar=_("DATE"), help=_("leave out work after this day"))
 
 
 def _writer(parser: argparse.ArgumentParser) -> None:

@@ -4,9 +4,10 @@ What a command needs is imported inside it, so that no command waits for what it
 """
 
 import argparse
+import gc
 import os
 import sys
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +16,9 @@ from fieldbook.i18n import _, ngettext
 
 if TYPE_CHECKING:
     from fieldbook.book.book import Book
+    from fieldbook.book.copies import Archived
     from fieldbook.book.entry import AnyEntry
+    from fieldbook.book.lines import Problem
     from fieldbook.laptop import Laptop
     from fieldbook.season.season import Season
 
@@ -59,9 +62,18 @@ def _open_book(args: Args, *, write: bool = False) -> "tuple[Book, Laptop]":
 
 
 def _give_desk(book: "Book", laptop: "Laptop") -> None:
+    """Let a book be written in, and see to its safety first: room put by, and a daily copy."""
     from fieldbook.book.book import new_desk_code
 
-    book.write_as(laptop.desk(book.id, book.path, fresh=new_desk_code()))
+    desk = laptop.desk(
+        book.id, book.path, book.year, fresh=new_desk_code(), given=book.highest_number
+    )
+    book.write_as(desk)
+    laptop.saw(desk, book.year, book.highest_number(desk))
+    if book.today is None:  # an invented book is there to be thrown away
+        book.keep_safe(_now(book).date())
+        if book.alarm:
+            say("! " + book.alarm)
 
 
 def _now(book: "Book") -> datetime:
@@ -214,13 +226,15 @@ def _show(book: "Book", laptop: "Laptop") -> Exit:
     from fieldbook.screens.app import FieldbookApp
     from fieldbook.season.season import Season
 
+    gc.freeze()  # what is loaded stays: the collector need not walk over it before the first frame
     FieldbookApp(Season(book), laptop=laptop, clock=lambda: _now(book)).run()
+    laptop.saw(book.desk or "", book.year, book.highest_number(book.desk or ""))
     return Exit.DONE
 
 
 def run_new(args: Args) -> Exit:
     """Make a book, or begin another season in one."""
-    from fieldbook.book.book import Book, is_book, new_desk_code
+    from fieldbook.book.book import Book, is_book
     from fieldbook.laptop import Laptop
     from fieldbook.season.checklist import load_template
     from fieldbook.season.season import Season
@@ -239,7 +253,7 @@ def run_new(args: Args) -> Exit:
         name = args.name or path.resolve().name.replace("-", " ").replace("_", " ").title()
         book = Book.new(path, name=name, year=year)
     laptop = Laptop()
-    book.write_as(laptop.desk(book.id, book.path, fresh=new_desk_code()))
+    _give_desk(book, laptop)
     season = Season(book)
     by = _by(args, season, laptop)
     season = Season.begin(book, args.checklist, by=by, now=now)
@@ -344,6 +358,13 @@ def run_record(args: Args) -> Exit:
             drafts.insert(0, Person(person=stranger.person, at=now, noted=now, by=by))
     for entry in entries:
         print(saved(entry, season.ledger))
+    day = max(entry.day for entry in entries)
+    if day > now.date():
+        say(
+            _(
+                "! {day} is still to come: today is {today}. If the date is wrong, strike it."
+            ).format(day=day, today=now.date())
+        )
     return Exit.DONE
 
 
@@ -498,16 +519,23 @@ def run_log(args: Args) -> Exit:
 
 
 def run_check(args: Args) -> Exit:
-    """Look the season over: what cannot be read, what hangs in the air, what differs."""
-    season, _laptop, _day = _season(args)
-    problems = season.check()
+    """Look the season over: what cannot be read, what hangs in the air, what is dated oddly."""
+    from fieldbook.season.checking import check_season
+    from fieldbook.season.season import Season
+
+    if args.repair:
+        _repair(args)
+    book, _laptop = _open_book(args)
+    season, now = Season(book), _now(book)
+    if args.as_of is not None:
+        from fieldbook.season.dates import read_day
+
+        now = datetime.combine(read_day(args.as_of, today=now.date()), time.max, now.tzinfo)
+    problems = check_season(season, now)
     for problem in problems:
-        mark = "!" if problem.grave else "-"
-        print(f"{mark} {problem.where}: {problem.what}")
-        if problem.advice:
-            print(f"    {problem.advice}")
+        _tell(problem)
     grave = sum(problem.grave for problem in problems)
-    count = len(season.book.entries)
+    count = len(book.entries)
     entries = ngettext("{n} entry", "{n} entries", count).format(n=count)
     say(
         _("{entries} in season {year}: {n} to look at.").format(
@@ -517,8 +545,59 @@ def run_check(args: Args) -> Exit:
     return Exit.FOUND if grave else Exit.DONE
 
 
+def _tell(problem: "Problem") -> None:
+    mark = "!" if problem.grave else "-"
+    print(f"{mark} {problem.where}: {problem.what}")
+    if problem.text:
+        print(f"    {problem.text}")
+    if problem.advice:
+        print(f"    {problem.advice}")
+
+
+def _repair(args: Args) -> None:
+    """Move aside what cannot be read, and say where it is."""
+    from fieldbook.book.repair import repair
+
+    book, _laptop = _open_book(args)
+    moved = repair(book.path / str(book.year))
+    for there in moved:
+        lines = ngettext("{n} line", "{n} lines", there.lines).format(n=there.lines)
+        print(
+            _("{lines} of {file} moved to {to}").format(lines=lines, file=there.file, to=there.to)
+        )
+    if not moved:
+        say(_("There was nothing to move aside."))
+
+
+def run_merge(args: Args) -> Exit:
+    """Take in every line that another copy of the book has and this one lacks."""
+    from fieldbook.book.merge import merge
+    from fieldbook.laptop import Laptop
+
+    book = _find_book(args, Laptop())
+    merged = merge(book, Path(args.other))
+    for arrival in merged.arrivals:
+        came = ngettext("{n} entry came in", "{n} entries came in", arrival.came)
+        words = [came.format(n=arrival.came) if arrival.came else _("nothing new")]
+        if arrival.newer:
+            words.append(_("{n} of them from a newer fieldbook").format(n=arrival.newer))
+        if arrival.twins:
+            words.append(_("{n} of them beside a different one").format(n=arrival.twins))
+        desk = _("desk {desk}").format(desk=arrival.desk)
+        print(f"{arrival.season}  {desk}: {', '.join(words)}")
+    for problem in merged.left:
+        _tell(problem)
+    say(
+        ngettext("{n} entry came in.", "{n} entries came in.", merged.came).format(n=merged.came)
+        + (" " + _("See fieldbook check.") if merged.twins else "")
+    )
+    return Exit.FOUND if merged.left or merged.twins else Exit.DONE
+
+
 def run_export(args: Args) -> Exit:
-    """Print a table of the season, in the form it can be imported in."""
+    """Print a table of the season, in the form it can be imported in; or archive the book."""
+    if args.archive:
+        return _archive(args)
     from fieldbook.reports.export import export_table
     from fieldbook.reports.render.csv import to_csv
     from fieldbook.reports.render.json import to_json
@@ -532,6 +611,42 @@ def run_export(args: Args) -> Exit:
         _put(to_json([dict(zip(header, row, strict=True)) for row in rows]), args.out)
     else:
         _put(to_csv(header, rows), args.out)
+    return Exit.DONE
+
+
+def _archive(args: Args) -> Exit:
+    """Copy the whole book into a zip and read it back."""
+    from fieldbook.book.book import read_facts
+    from fieldbook.book.copies import archive
+    from fieldbook.laptop import Laptop
+
+    book = _find_book(args, Laptop())
+    day = read_facts(book).get("today") or datetime.now().astimezone().date()
+    out = Path(args.out or f"{book.resolve().name}-{day}.zip")
+    archived = archive(book, out)
+    print(
+        _("{path}: {what}, read back and found as written").format(path=out, what=_size(archived))
+    )
+    return Exit.DONE
+
+
+def _size(archived: "Archived") -> str:
+    lines = ngettext("{n} line", "{n} lines", archived.lines).format(n=archived.lines)
+    files = ngettext("{n} file", "{n} files", archived.files).format(n=archived.files)
+    return _("{lines} in {files}").format(lines=lines, files=files)
+
+
+def run_restore(args: Args) -> Exit:
+    """Make a book's folder out of an archive."""
+    from fieldbook.book.copies import restore
+
+    restored = restore(Path(args.archive), Path(args.folder))
+    print(_("{path}: {what}").format(path=restored.path, what=_size(restored)))
+    for name in restored.left_out:
+        print(_("- {name} is no part of a book: left in the archive").format(name=repr(name)))
+    if not restored.summed:
+        say(_("The archive has no list of sums; fieldbook check looks at each line."))
+    say(_("Open it: fieldbook open --book {path}").format(path=restored.path))
     return Exit.DONE
 
 

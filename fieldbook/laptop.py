@@ -5,12 +5,12 @@ folder; if it is lost, the next entry simply comes from a new desk.
 """
 
 import contextlib
-import json
 import os
 import platform
 import sys
 import uuid
-from hashlib import blake2b
+from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -38,13 +38,23 @@ class Laptop:
     """
 
     def __init__(self, folder: Path | None = None) -> None:
-        self._path = (folder or config_folder()) / FILE
-        self._facts: dict[str, Any] = {}
+        self._folder = folder
+
+    @cached_property
+    def _path(self) -> Path:
+        return (self._folder or config_folder()) / FILE
+
+    @cached_property
+    def _facts(self) -> dict[str, Any]:
+        """What the file says, read when something is asked of it first."""
+        import json
+
         # Taste only: a file that is lost or broken is begun anew, and a new desk with it.
         with contextlib.suppress(OSError, ValueError):
             facts = json.loads(self._path.read_text(encoding="utf-8"))
             if isinstance(facts, dict):
-                self._facts = facts
+                return facts
+        return {}
 
     @property
     def theme(self) -> str:
@@ -85,25 +95,41 @@ class Laptop:
     def set_keying(self, book_id: str, person: str) -> None:
         self._keep("keying", {**self._section("keying"), book_id: person})
 
-    def desk(self, book_id: str, path: Path, *, fresh: str) -> str:
-        """The code this laptop writes with in the copy of a book at a path.
+    def desk(
+        self, book_id: str, path: Path, year: int, *, fresh: str, given: Callable[[str], int]
+    ) -> str:
+        """The code this laptop writes with in a season of the copy of a book at a path.
 
         The machine is part of the key: a configuration folder that moves to another laptop, like
-        a book that is copied there, gets a desk of its own, so no two laptops share one.
+        a book that is copied there, gets a desk of its own, so no two laptops share one. So does
+        a book that has fewer entries of its desk than it had: an older copy was put in its
+        place, and no number may be given out a second time.
 
         Args:
             book_id: Of the book.
             path: Of this copy.
+            year: The season.
             fresh: The code to keep if there is none yet.
+            given: The highest number the season has of a desk.
         """
         desks = self._section("desks")
         key = f"{book_id} {machine()} {path.resolve()}"
         known = desks.get(key)
-        if isinstance(known, str):
+        if isinstance(known, str) and given(known) >= self._given(known, year):
             return known
         there = {k: code for k, code in desks.items() if Path(k.split(" ", 2)[-1]).exists()}
         self._keep("desks", {**there, key: fresh})
         return fresh
+
+    def saw(self, desk: str, year: int, number: int) -> None:
+        """Remember the highest number a desk has given out in a season."""
+        desks = set(self._section("desks").values())
+        given = {k: n for k, n in self._section("given").items() if k.split(" ")[0] in desks}
+        self._keep("given", {**given, f"{desk} {year}": number})
+
+    def _given(self, desk: str, year: int) -> int:
+        number = self._section("given").get(f"{desk} {year}")
+        return number if isinstance(number, int) else 0
 
     def _section(self, name: str) -> dict[str, Any]:
         section = self._facts.get(name)
@@ -116,6 +142,8 @@ class Laptop:
     def _keep(self, name: str, value: object) -> None:
         if self._facts.get(name) == value:
             return
+        import json
+
         self._facts[name] = value
         # A read-only home must not stop the work: then the taste lasts for this run only.
         with contextlib.suppress(OSError):
@@ -137,6 +165,8 @@ def login_name() -> str:
 
 def machine() -> str:
     """A hash that tells this machine from others and says nothing about it."""
+    from hashlib import blake2b
+
     return blake2b(_machine_id().encode(), digest_size=6).hexdigest()
 
 

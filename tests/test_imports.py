@@ -3,7 +3,6 @@
 Each module is imported alone in an interpreter of its own; these run beside one another.
 """
 
-import json
 import os
 import pkgutil
 import subprocess
@@ -14,6 +13,7 @@ from pathlib import Path
 import pytest
 
 import fieldbook
+from fieldbook.resources import resource
 
 PRINTED = "fieldbook.screens.actions"
 MODULES = sorted(
@@ -28,7 +28,7 @@ SLOW = ("textual", "rich", "tinydb", "msgspec", "dateutil")
 
 def loaded_by(script: str, cwd: Path | None = None) -> set[str]:
     """Modules a fresh interpreter holds after a script."""
-    told = f"{script}\nimport json, sys\nsys.stderr.write(json.dumps(sorted(sys.modules)))"
+    told = f"{script}\nimport sys\nsys.stderr.write(' '.join(sys.modules))"
     answer = subprocess.run(
         [sys.executable, "-c", told],
         capture_output=True,
@@ -38,7 +38,7 @@ def loaded_by(script: str, cwd: Path | None = None) -> set[str]:
         stdin=subprocess.DEVNULL,
         env={**os.environ, "FIELDBOOK_CONFIG": str(cwd), "FIELDBOOK_BOOK": "", "TMPDIR": str(cwd)},
     )
-    return set(json.loads(answer.stderr.splitlines()[-1]))
+    return set(answer.stderr.splitlines()[-1].split())
 
 
 @pytest.fixture(scope="module")
@@ -134,7 +134,7 @@ for table in ("log", "lines", "people", "counts", "targets", "settings"):
     does(f"export {table}")
     does(f"export {table} --format json")
 does("blank lines")
-does("check")
+does("check --as-of 2027-06-01")
 does("keys")
 does("demo")
 does("open", code=2)
@@ -151,3 +151,35 @@ def test_the_terminal_form_loads_rich_and_no_textual(tmp_path: Path) -> None:
     held = loaded_by(f"{PLAIN}\ndoes('summary --format terminal')", tmp_path)
     assert "rich" in held
     assert "textual" not in held
+
+
+SUMMARY = f"""
+import contextlib, io, os
+from fieldbook.cli import main
+del os.environ["FIELDBOOK_CONFIG"]
+with contextlib.redirect_stdout(io.StringIO()) as out:
+    assert main(["--book", {str(resource("demo_season"))!r}, "summary"]) == 0
+assert "Harrow Hill" in out.getvalue()
+"""
+
+
+@pytest.fixture(scope="module")
+def summary_loads(tmp_path_factory: pytest.TempPathFactory) -> set[str]:
+    """What `fieldbook summary` loads to print the demo's season as text."""
+    return loaded_by(SUMMARY, tmp_path_factory.mktemp("nowhere"))
+
+
+@pytest.mark.parametrize(
+    "unused",
+    [
+        *("textual", "rich", "tinydb"),
+        "platformdirs",  # the book is named: nothing is asked of the laptop
+        "json",
+        "csv",
+        "difflib",  # no name was mistyped
+        "tempfile",
+    ],
+)
+def test_a_summary_waits_for_nothing_it_does_not_use(summary_loads: set[str], unused: str) -> None:
+    assert "fieldbook.reports.summary" in summary_loads
+    assert unused not in packages(summary_loads)

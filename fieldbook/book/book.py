@@ -26,6 +26,8 @@ from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
 if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
     from fieldbook.book.documents import JournalDB
 
 MARK = "book.toml"
@@ -63,6 +65,7 @@ class Book:
         self.keys: dict[str, str] = facts.get("keys", {})
         self.year = year
         self._journal = Journal(path / str(year), desk)
+        self._uncopied = ""
 
     @classmethod
     def new(cls, path: Path, *, name: str, year: int, desk: str | None = None) -> "Book":
@@ -200,10 +203,26 @@ class Book:
         """
         return self._journal.catch_up()
 
+    def highest_number(self, desk: str) -> int:
+        """The highest number the season has of a desk; 0 if it has none."""
+        return self._journal.lines.highest(desk)
+
+    def keep_safe(self, day: date) -> None:
+        """Put room by for a full disk, and keep the day's copy; what fails is in `alarm`."""
+        from fieldbook.book.copies import keep_daily_copy
+
+        self._journal.keep_reserve()
+        self._uncopied = ""
+        try:
+            keep_daily_copy(self.path, self.desk or "", day)
+        except (BookError, OSError) as error:
+            why = error.message if isinstance(error, BookError) else error.strerror or str(error)
+            self._uncopied = _("No copy of the book could be kept today: {why}").format(why=why)
+
     @property
     def alarm(self) -> str:
         """What the person must know about the disk until it is put right; else empty."""
-        return " ".join(self._journal.alarms)
+        return " ".join([*self._journal.alarms, *filter(None, [self._uncopied])])
 
     def record(self, *drafts: AnyEntry) -> tuple[AnyEntry, ...]:
         """Give drafts their ids and ticks and put them on disk, all together or none.
@@ -295,27 +314,30 @@ def is_book(path: Path) -> bool:
     return (path / MARK).is_file()
 
 
-def read_facts(path: Path) -> dict[str, Any]:
+def read_facts(path: "Traversable") -> dict[str, Any]:
     """What `book.toml` says.
+
+    Args:
+        path: The book's folder, or a copy of it in an archive.
 
     Raises:
         BookError: There is no book here, or its `book.toml` cannot be used.
     """
     mark = path / MARK
-    try:
-        facts = tomllib.loads(mark.read_text(encoding="utf-8-sig"))
-    except FileNotFoundError:
-        if path.exists():
+    if not mark.is_file():
+        if path.is_dir():
             raise BookError(
                 _("{path} is not a book: it has no {mark}.").format(path=path, mark=MARK),
                 _("Name the book's own folder, or make a book: fieldbook new FOLDER."),
                 Exit.BOOK,
-            ) from None
+            )
         raise BookError(
             _("There is no book at {path}.").format(path=path),
             _("Check the path, or make a book: fieldbook new FOLDER."),
             Exit.BOOK,
-        ) from None
+        )
+    try:
+        facts = tomllib.loads(mark.read_bytes().decode("utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise BookError(
             _("Cannot read {path}: {why}.").format(path=mark, why=error),
@@ -331,7 +353,7 @@ def read_facts(path: Path) -> dict[str, Any]:
             _("Update fieldbook on this laptop; nothing was changed."),
             Exit.BOOK,
         )
-    _check_facts(mark, facts)
+    _check_facts(str(mark), facts)
     return facts
 
 
@@ -343,11 +365,13 @@ def _check_year(year: int) -> None:
         )
 
 
-def _check_facts(mark: Path, facts: dict[str, Any]) -> None:
+def _check_facts(mark: str, facts: dict[str, Any]) -> None:
     kinds = {"format": int, "id": str, "name": str}
     wrong = [key for key, kind in kinds.items() if not isinstance(facts.get(key), kind)]
     if "today" in facts and type(facts["today"]) is not date:
         wrong.append("today")
+    if not isinstance(facts.get("copies", ""), str):
+        wrong.append("copies")
     keys = facts.get("keys", {})
     if not isinstance(keys, dict) or not all(isinstance(key, str) for key in keys.values()):
         wrong.append("keys")
@@ -366,6 +390,8 @@ def _facts(book_id: str, name: str) -> str:
     return (
         "# A fieldbook: the folders beside this file hold its seasons.\n"
         f'format = {FORMAT}\nid = "{book_id}"\nname = {quoted}\n'
+        "\n# Where a copy is kept every day the book is opened: best on another disk.\n"
+        '# copies = "/media/stick/copies"\n'
         "\n# Keys of the crew's own, if the usual ones are in the way: see `fieldbook keys`.\n"
         '# [keys]\n# finish = "f"\n'
     )

@@ -12,7 +12,7 @@ import msgspec
 from fieldbook.book.entry import FORMAT, AnyEntry, Entry
 from fieldbook.i18n import _
 
-_TAIL = re.compile(rb',"crc":"([0-9a-f]{8})"}\Z')
+_TAIL_BEGINS, _TAIL_ENDS = b',"crc":"', b'"}'
 # Found in a line that cannot be decoded; inside a text its quotation marks would be escaped.
 _VERSION = re.compile(rb'[{,]"v":([0-9]{1,6})[,}]')
 _TAIL_LENGTH = len(b',"crc":"01234567"}')
@@ -99,7 +99,7 @@ def decode(line: bytes) -> AnyEntry:
         UnreadableLine: The line is torn, damaged or not an entry of this format.
         NewerLine: The line is sound and says that it is of a newer format.
     """
-    if not _TAIL.match(line, max(0, len(line) - _TAIL_LENGTH)):
+    if line[-_TAIL_LENGTH:-10] != _TAIL_BEGINS or line[-2:] != _TAIL_ENDS:
         if line[-1:] == b"}":
             raise UnreadableLine("checksum", "the line has no checksum at its end")
         raise UnreadableLine("torn", "the line breaks off")
@@ -109,7 +109,8 @@ def decode(line: bytes) -> AnyEntry:
     body = head + b"}"
     try:
         entry = _decoder.decode(body)
-        if _SUSPECT.search(line):
+        plain = line.isascii() and b"\\" not in line and b"\x7f" not in line
+        if not plain and _SUSPECT.search(line):
             entry = _decoder.decode(_encoder.encode(entry.cleaned()))  # the limits hold still
     except msgspec.ValidationError as error:
         if _version(body) > FORMAT:

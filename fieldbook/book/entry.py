@@ -80,6 +80,7 @@ class Entry(
     omit_defaults=True,
     forbid_unknown_fields=True,
     tag_field="kind",
+    gc=False,  # nothing in an entry refers back to it: the collector need not look
 ):
     """What every entry carries. A draft has no `id` and `tick` yet: the book gives them.
 

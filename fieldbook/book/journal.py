@@ -224,7 +224,7 @@ class Journal:
         path = appender.path
         fd = appender.open(path)
         mark, status = self._marks.get(path), os.fstat(fd)
-        others = (p for p in self._marks if p != path and _desk_of(p) == appender.desk)
+        others = (p for p in self._marks if p != path and desk_of(p) == appender.desk)
         if mark is None or not all(map(self._stands, others)):
             self._read_files()
         elif not (mark.stands(status) and mark.grew(status, fd)):
@@ -312,6 +312,6 @@ class Journal:
         return alarms
 
 
-def _desk_of(path: Path) -> str:
+def desk_of(path: Path) -> str:
     """The desk whose journal a file is."""
     return path.name.removeprefix("desk-")[:5]

@@ -240,9 +240,9 @@ class Lines:
         for entry in self.order:
             numbers.setdefault(entry.desk, []).append(entry.number)
             if isinstance(entry, Strike):
-                desk, _dash, number = entry.entry.partition("-")
-                if desk in self._highest:
-                    numbers.setdefault(desk, []).append(int(number))
+                struck_desk, _dash, struck = entry.entry.partition("-")
+                if struck_desk in self._highest:
+                    numbers.setdefault(struck_desk, []).append(int(struck))
         for desk, given in sorted(numbers.items()):
             before = 0
             for number in sorted(given):

@@ -27,7 +27,7 @@ from fieldbook.book.entry import (
     Task,
     Work,
 )
-from fieldbook.book.lines import Problem, fold_key
+from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful, NotSaved
 from fieldbook.i18n import _
 from fieldbook.season.checklist import load_template, read_checklist, template_path
@@ -228,37 +228,16 @@ class Season:
                 return entry
         return None
 
+    @property
+    def standing_work(self) -> Iterator[Work | Note]:
+        """Entries about work that are not struck, in fold order."""
+        for entry in self.log():
+            if isinstance(entry, Work | Note) and entry.id not in self.ledger.struck:
+                yield entry
+
     def log(self) -> list[AnyEntry]:
         """Every entry in fold order, struck ones too."""
         return sorted(self.book.entries, key=fold_key)
-
-    def check(self) -> list[Problem]:
-        """Everything that is not as it should be: journals, and work outside the plan."""
-        problems = self.book.check()
-        problems += [
-            Problem(
-                entry.id,
-                _("{task} on {block} / {line}, which the plan does not have: in no total").format(
-                    task=entry.task, block=entry.block, line=entry.line
-                ),
-                _("import the line again, or strike the entry with a reason"),
-            )
-            for entry in self.ledger.strays
-        ]
-        copy = self.checklist_copy
-        try:
-            if copy is not None and self.checklist_differs(copy):
-                problems.append(
-                    Problem(
-                        f"{self.year}/{CHECKLIST_COPY}",
-                        _("the checklist file differs from the one in force"),
-                        _("put it in force with: fieldbook import {path}").format(path=copy),
-                        grave=False,
-                    )
-                )
-        except BookError as error:
-            problems.append(Problem(f"{self.year}/{CHECKLIST_COPY}", error.message, error.hint))
-        return problems
 
     @property
     def checklist_copy(self) -> Path | None:

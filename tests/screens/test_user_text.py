@@ -28,8 +28,9 @@ from fieldbook.book.entry import (
 from fieldbook.laptop import Laptop
 from fieldbook.screens.board import Board
 from fieldbook.screens.round import Round
+from fieldbook.season.checking import check_season
 from fieldbook.season.season import Season
-from tests.conftest import stamp
+from tests.conftest import NOW, stamp
 from tests.screens.conftest import DESK, LARGE, Seat, sit_down
 
 TEXTS = {
@@ -140,7 +141,7 @@ async def test_every_question_takes_the_text_and_what_is_kept_is_clean(
         words += [e.reason for e in kept if isinstance(e, Aside | Strike)]
         assert words == [clean(text)] * 4
         assert {e.by for e in kept} == {name}
-        assert seat.on_disk().check() == []
+        assert check_season(seat.on_disk(), NOW) == []
 
 
 def test_every_text_is_one_that_a_name_can_hold() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from fieldbook.book.entry import Checklist
+from fieldbook.season.checking import check_season
 from fieldbook.season.checklist import (
     COUNTED_ONCE,
     load_template,
@@ -16,7 +17,7 @@ from fieldbook.season.checklist import (
     template_path,
 )
 from fieldbook.season.season import Season
-from tests.conftest import refused, stamp
+from tests.conftest import NOW, refused, stamp
 
 each_template = pytest.mark.parametrize("name", ["buckets", "gravity", "vacuum"])
 
@@ -182,14 +183,14 @@ def test_the_crews_copy_of_the_checklist_is_told_when_it_differs(season: Season)
     copy = season.checklist_copy
     assert copy == season.book.path / "2027" / "checklist.toml"
     copy.write_text(copy.read_text("utf-8").replace("sharp, clean bit", "new bit"), "utf-8")
-    (problem,) = season.check()
+    (problem,) = check_season(season, NOW)
     assert problem.what == "the checklist file differs from the one in force"
     assert f"fieldbook import {copy}" in problem.advice
     assert not problem.grave
 
     title, tasks = parse_checklist(copy.read_text("utf-8"), source="checklist.toml")
     season.record(Checklist(checklist=title, tasks=tasks, **stamp()))
-    assert season.check() == []
+    assert check_season(season, NOW) == []
 
 
 def test_a_blank_at_the_end_of_a_title_is_no_difference(season: Season) -> None:
@@ -199,16 +200,16 @@ def test_a_blank_at_the_end_of_a_title_is_no_difference(season: Season) -> None:
     copy.write_text(text, "utf-8")
     title, tasks = parse_checklist(text, source="checklist.toml")
     season.record(Checklist(checklist=title, tasks=tasks, **stamp()))
-    assert season.check() == []
+    assert check_season(season, NOW) == []
 
 
 def test_a_copy_of_the_checklist_that_cannot_be_read_is_a_problem(season: Season) -> None:
     copy = season.checklist_copy
     assert copy is not None
     copy.write_text("name = x", "utf-8")
-    (problem,) = season.check()
+    (problem,) = check_season(season, NOW)
     assert (problem.where, problem.grave) == ("2027/checklist.toml", True)
     assert "line 1" in problem.what
     copy.unlink()
     assert season.checklist_copy is None
-    assert season.check() == []
+    assert check_season(season, NOW) == []

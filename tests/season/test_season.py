@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from fieldbook.book.book import Book
 from fieldbook.book.entry import AnyEntry, Line, Note, Step
 from fieldbook.errors import BookError, Doubtful, NotOnCrew, NotSaved
+from fieldbook.season.checking import check_season
 from fieldbook.season.ledger import Tally
 from fieldbook.season.season import Season
 from tests.conftest import DESK, NOW, PLAN, count, finish, note, refused, stamp
@@ -33,7 +34,7 @@ def test_a_new_season_records_its_rules_and_checklist(book: Book) -> None:
     assert kinds == ["setting"] * 5 + ["checklist"]
     assert season.plan.recorded("workdays") is not None
     assert [task.key for task in season.plan.tasks] == ["tapping", "hanging", "drips", "pulling"]
-    assert season.check() == []
+    assert check_season(season, NOW) == []
 
 
 # --- names -------------------------------------------------------------------------------------
@@ -258,7 +259,7 @@ def test_work_on_a_line_struck_from_the_plan_is_reported(season: Season) -> None
     (work,) = season.record(count("Ledge/Cliff", "tapping", 42))
     (cliff,) = (e for e in season.log() if isinstance(e, Line) and e.line == "Cliff")
     season.strike(cliff.id, "not ours", by="Oda", now=NOW)
-    (problem,) = season.check()
+    (problem,) = check_season(season, NOW)
     assert problem.where == work.id
     assert problem.what.startswith("tapping on Ledge / Cliff, which the plan does not have")
     assert problem.grave
