@@ -39,6 +39,7 @@ class Laptop:
 
     def __init__(self, folder: Path | None = None) -> None:
         self._folder = folder
+        self._kept = True
 
     @cached_property
     def _path(self) -> Path:
@@ -93,6 +94,7 @@ class Laptop:
         return name if isinstance(name, str) else ""
 
     def set_keying(self, book_id: str, person: str) -> None:
+        self._reread()
         self._keep("keying", {**self._section("keying"), book_id: person})
 
     def desk(
@@ -112,6 +114,7 @@ class Laptop:
             fresh: The code to keep if there is none yet.
             given: The highest number the season has of a desk.
         """
+        self._reread()
         desks = self._section("desks")
         key = f"{book_id} {machine()} {path.resolve()}"
         known = desks.get(key)
@@ -123,6 +126,7 @@ class Laptop:
 
     def saw(self, desk: str, year: int, number: int) -> None:
         """Remember the highest number a desk has given out in a season."""
+        self._reread()
         desks = set(self._section("desks").values())
         given = {k: n for k, n in self._section("given").items() if k.split(" ")[0] in desks}
         self._keep("given", {**given, f"{desk} {year}": number})
@@ -139,18 +143,26 @@ class Laptop:
         value = self._facts.get(name)
         return value if value in choices else choices[0]
 
+    def _reread(self) -> None:
+        """Another window may have written meanwhile; what it wrote is not written over."""
+        if self._kept:
+            self.__dict__.pop("_facts", None)
+
     def _keep(self, name: str, value: object) -> None:
+        self._reread()
         if self._facts.get(name) == value:
             return
         import json
 
         self._facts[name] = value
         # A read-only home must not stop the work: then the taste lasts for this run only.
+        self._kept = False
         with contextlib.suppress(OSError):
             self._path.parent.mkdir(parents=True, exist_ok=True)
             fresh = self._path.with_suffix(".new")
             fresh.write_text(json.dumps(self._facts, indent=1, ensure_ascii=False), "utf-8")
             fresh.replace(self._path)
+            self._kept = True
 
 
 def login_name() -> str:

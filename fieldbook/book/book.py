@@ -16,7 +16,7 @@ import tomllib
 from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from fieldbook.book.append import sync_folder
 from fieldbook.book.entry import FORMAT, AnyEntry, Strike, clean
@@ -277,9 +277,10 @@ class Book:
 
     def struck_by(self, entry_id: str) -> Strike | None:
         """The first strike that names an entry."""
-        return next(
-            (e for e in self.entries if isinstance(e, Strike) and e.entry == entry_id), None
-        )
+        from tinydb import where
+
+        strike = self.db.get((where("kind") == "strike") & (where("entry") == entry_id))
+        return cast("Strike | None", strike)
 
     @property
     def set_apart(self) -> int:
@@ -298,7 +299,7 @@ class Book:
             for e in self.entries
             if isinstance(e, Strike) and self.entry(e.entry) is None
         ]
-        return [*self._journal.lines.problems(), *dangling]
+        return [*self._journal.lines.problems(), *self._journal.moved_aside(), *dangling]
 
     def close(self) -> None:
         self._journal.close()

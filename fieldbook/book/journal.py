@@ -15,9 +15,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from fieldbook.book.append import FILES, Appender, Replaced, Unsure, not_saved, read_at
-from fieldbook.book.codec import encode
+from fieldbook.book.codec import encode, label
 from fieldbook.book.entry import AnyEntry, Strike
-from fieldbook.book.lines import Lines
+from fieldbook.book.lines import Lines, Problem
 from fieldbook.errors import NotSaved
 from fieldbook.i18n import _, ngettext
 
@@ -90,8 +90,8 @@ class Journal:
         self._rewritten = False
         self._unsure: list[str] = []
         self._threads = threading.RLock()
-        for path in sorted(folder.glob(f"{SET_APART}/{FILES}")):
-            self.lines.reserve(path.read_bytes().split(b"\n"))
+        for _path, lines in self._moved_aside():
+            self.lines.reserve(lines)
         self._read_files()
         self.lines.settle()
 
@@ -129,6 +129,24 @@ class Journal:
                 with self._writing() as appender:
                     self._save(appender, [])
             return before != (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
+
+    def _moved_aside(self) -> Iterator[tuple[Path, list[bytes]]]:
+        """Lines that a repair has moved out of a journal."""
+        for path in sorted(self.folder.glob(f"{SET_APART}/{FILES}")):
+            yield path, [line for line in path.read_bytes().split(b"\n") if line]
+
+    def moved_aside(self) -> Iterator[Problem]:
+        """Where the lines are that a repair has moved, and which entries of theirs are missing."""
+        for path, lines in self._moved_aside():
+            ids = sorted({label(line)[0] for line in lines} - {""} - self.lines.entries.keys())
+            what = ngettext("{n} line was moved here", "{n} lines were moved here", len(lines))
+            advice = _("nothing to do: no entry is missing for it")
+            if ids:
+                advice = _("not in the book: {ids}; if the work was done, record it again").format(
+                    ids=", ".join(ids)
+                )
+            where = f"{self.folder.name}/{SET_APART}/{path.name}"
+            yield Problem(where, what.format(n=len(lines)), advice, grave=False)
 
     def _read_files(self) -> None:
         paths = sorted(self.folder.glob(FILES))
