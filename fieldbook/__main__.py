@@ -1,7 +1,5 @@
 """Run the command line with `python -m fieldbook`."""
 
-import sys
+from fieldbook.cli import run
 
-from fieldbook.cli import main
-
-sys.exit(main())
+run()

@@ -5,14 +5,23 @@ goes to standard output, talk to standard error, and the exit code says how it w
 """
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
+from typing import NoReturn
 
 from fieldbook import __version__, commands
 from fieldbook.commands import Args
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
+
+
+def run() -> NoReturn:
+    """Run a command as a process, and leave."""
+    code = main()
+    gc.freeze()  # the process ends here: looking for garbage in it would take longer than a summary
+    sys.exit(code)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -65,11 +65,10 @@ def _give_desk(book: "Book", laptop: "Laptop") -> None:
     """Let a book be written in, and see to its safety first: room put by, and a daily copy."""
     from fieldbook.book.book import new_desk_code
 
-    desk = laptop.desk(
-        book.id, book.path, book.year, fresh=new_desk_code(), given=book.highest_number
-    )
+    given = book.highest_number
+    desk = laptop.desk(book.id, book.path, book.year, given=given, fresh=new_desk_code)
     book.write_as(desk)
-    laptop.saw(desk, book.year, book.highest_number(desk))
+    laptop.saw(desk, book.year, given(desk))
     if book.today is None:  # an invented book is there to be thrown away
         book.keep_safe(_now(book).date())
         if book.alarm:

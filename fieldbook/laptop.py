@@ -98,7 +98,13 @@ class Laptop:
         self._keep("keying", {**self._section("keying"), book_id: person})
 
     def desk(
-        self, book_id: str, path: Path, year: int, *, fresh: str, given: Callable[[str], int]
+        self,
+        book_id: str,
+        path: Path,
+        year: int,
+        *,
+        given: Callable[[str], int],
+        fresh: Callable[[], str],
     ) -> str:
         """The code this laptop writes with in a season of the copy of a book at a path.
 
@@ -111,8 +117,8 @@ class Laptop:
             book_id: Of the book.
             path: Of this copy.
             year: The season.
-            fresh: The code to keep if there is none yet.
             given: The highest number the season has of a desk.
+            fresh: Makes a code, if one is needed.
         """
         self._reread()
         desks = self._section("desks")
@@ -121,8 +127,9 @@ class Laptop:
         if isinstance(known, str) and given(known) >= self._given(known, year):
             return known
         there = {k: code for k, code in desks.items() if Path(k.split(" ", 2)[-1]).exists()}
-        self._keep("desks", {**there, key: fresh})
-        return fresh
+        desk = fresh()
+        self._keep("desks", {**there, key: desk})
+        return desk
 
     def saw(self, desk: str, year: int, number: int) -> None:
         """Remember the highest number a desk has given out in a season."""

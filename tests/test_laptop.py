@@ -23,7 +23,7 @@ def again(tmp_path: Path) -> Laptop:
 
 def desk(laptop: Laptop, path: Path, fresh: str, *, book: str = QUILLBY) -> str:
     path.mkdir(parents=True, exist_ok=True)
-    return laptop.desk(book, path, 2027, fresh=fresh, given=lambda _code: 0)
+    return laptop.desk(book, path, 2027, given=lambda _code: 0, fresh=lambda: fresh)
 
 
 # --- taste -------------------------------------------------------------------------------------

@@ -11,7 +11,6 @@ unique in its season, and a gap is seen without opening another year.
 """
 
 import os
-import secrets
 import tomllib
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -41,6 +40,8 @@ _DESK_ALPHABET = _LETTERS + "23456789"
 
 def new_desk_code() -> str:
     """Five characters, first a letter; 18 million codes for the few desks of a book."""
+    import secrets
+
     rest = (secrets.choice(_DESK_ALPHABET) for _i in range(4))
     return secrets.choice(_LETTERS) + "".join(rest)
 
@@ -80,6 +81,8 @@ class Book:
         Raises:
             BookError: The folder is in use or cannot be made.
         """
+        import secrets
+
         _check_year(year)
         name = clean(name, one_line=True)
         if not name:
