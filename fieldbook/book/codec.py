@@ -14,12 +14,12 @@ from fieldbook.i18n import _
 
 _TAIL_BEGINS, _TAIL_ENDS = b',"crc":"', b'"}'
 # Found in a line that cannot be decoded; inside a text its quotation marks would be escaped.
-_VERSION = re.compile(rb'[{,]"v":([0-9]{1,6})[,}]')
+_VERSION = rb'[{,]"v":([0-9]{1,6})[,}]'
 _TAIL_LENGTH = len(b',"crc":"01234567"}')
 
 # The id and tick of a line that is not read: its number is taken, whatever became of it.
-_ID = re.compile(rb'"id":"([a-z0-9]{5}-[1-9][0-9]{0,8})"')
-_TICK = re.compile(rb'"tick":([0-9]{1,15})')
+_ID = rb'"id":"([a-z0-9]{5}-[1-9][0-9]{0,8})"'
+_TICK = rb'"tick":([0-9]{1,15})'
 
 # Bytes that can hold a character `clean` takes out: any JSON escape but \" and \\, the control
 # characters U+007F-009F, and the marks that break or reorder lines or have no width.
@@ -69,15 +69,13 @@ def encode(entry: Entry) -> bytes:
     return b'%b,"crc":"%08x"}' % (head, crc32(head))
 
 
-_LIMIT = re.compile(
-    r"Expected `(?P<kind>\w+)`(?P<length> of length)? (?P<way>[<>]=?) (?P<most>\S+)"
-)
-_FIELD = re.compile(r"at `\$\.(?P<field>[^`]+)`")
+_LIMIT = r"Expected `(?P<kind>\w+)`(?P<length> of length)? (?P<way>[<>]=?) (?P<most>\S+)"
+_FIELD = r"at `\$\.(?P<field>[^`]+)`"
 
 
 def in_words(fault: str) -> str:
     """What msgspec says of a value over its limits, in words that name the field first."""
-    limit, place = _LIMIT.search(fault), _FIELD.search(fault)
+    limit, place = re.search(_LIMIT, fault), re.search(_FIELD, fault)
     if place is None:
         return fault
     field = place["field"]
@@ -129,11 +127,11 @@ def decode(line: bytes) -> AnyEntry:
 
 def label(line: bytes) -> tuple[str, int]:
     """The id and tick a line seems to carry, however little else of it can be read."""
-    entry_id, tick = _ID.search(line), _TICK.search(line)
+    entry_id, tick = re.search(_ID, line), re.search(_TICK, line)
     return (entry_id[1].decode() if entry_id else "", int(tick[1]) if tick else 0)
 
 
 def _version(body: bytes) -> int:
     """The version a line says it is of, however little else of it is understood."""
-    match = _VERSION.search(body)
+    match = re.search(_VERSION, body)
     return int(match[1]) if match else FORMAT
