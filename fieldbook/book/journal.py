@@ -7,6 +7,7 @@ and a file has lost since, is written again.
 
 import contextlib
 import os
+import re
 import threading
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
@@ -331,5 +332,6 @@ class Journal:
 
 
 def desk_of(path: Path) -> str:
-    """The desk whose journal a file is."""
-    return path.name.removeprefix("desk-")[:5]
+    """The desk whose journal a file is, by its name; empty if the name tells of none."""
+    match = re.match(r"desk-([a-z0-9]{5})\b", path.name)
+    return match[1] if match else ""

@@ -1,6 +1,8 @@
 """Repair: lines that cannot be read are moved aside, byte for byte; nothing is thrown away."""
 
+import contextlib
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
@@ -40,22 +42,38 @@ def repair(folder: Path) -> list[Moved]:
     """
     moved = []
     for path in sorted(folder.glob(FILES)):
-        appender = Appender(folder, desk_of(path))
         try:
-            with appender.held():
+            with _held(path) as appender:
                 data = path.read_bytes()
                 bad = [raw for raw in data.split(b"\n") if not _is_sound(raw)]
                 if bad:
-                    moved.append(Moved(path, len(bad), _move(path, data, bad)))
+                    aside = _copy_aside(path, bad)
+                    if os.name == "nt" and appender is not None:
+                        appender.close()  # there, no open file can be replaced
+                    _leave_out(path, data)
+                    moved.append(Moved(path, len(bad), aside))
         except OSError as error:
             raise BookError(
                 _("Cannot repair {path}: {why}.").format(path=path, why=error.strerror),
                 _("Close other windows, give yourself access to the folder, then try again."),
                 Exit.BOOK,
             ) from error
-        finally:
-            appender.close()
     return moved
+
+
+@contextlib.contextmanager
+def _held(path: Path) -> Iterator[Appender | None]:
+    """Keep the desk from writing in its journal; a file of no desk is written by nobody."""
+    desk = desk_of(path)
+    if not desk:
+        yield None
+        return
+    appender = Appender(path.parent, desk)
+    try:
+        with appender.held():
+            yield appender
+    finally:
+        appender.close()
 
 
 def _is_sound(raw: bytes) -> bool:
@@ -71,22 +89,26 @@ def _is_sound(raw: bytes) -> bool:
     return True
 
 
-def _move(path: Path, data: bytes, bad: list[bytes]) -> Path:
-    """Copy bad lines aside, then put the journal without them in its own place."""
+def _copy_aside(path: Path, bad: list[bytes]) -> Path:
     aside = path.parent / SET_APART / path.name
     aside.parent.mkdir(exist_ok=True)
-    with aside.open("ab") as file:
-        file.write(b"".join(raw + b"\n" for raw in bad))
-        file.flush()
-        os.fsync(file.fileno())
+    _sync(aside, "ab", bad)
     sync_folder(aside.parent)
     sync_folder(path.parent)
-    good = [raw for raw in data.split(b"\n") if raw and _is_sound(raw)]
+    return aside
+
+
+def _leave_out(path: Path, data: bytes) -> None:
+    """Put the journal without its bad lines in its own place."""
     fresh = path.with_suffix(".new")
-    with fresh.open("wb") as file:
-        file.write(b"".join(raw + b"\n" for raw in good))
-        file.flush()
-        os.fsync(file.fileno())
+    _sync(fresh, "wb", [raw for raw in data.split(b"\n") if raw and _is_sound(raw)])
     fresh.replace(path)
     sync_folder(path.parent)
-    return aside
+
+
+def _sync(path: Path, mode: str, lines: list[bytes]) -> None:
+    """Put lines in a file, on disk."""
+    with path.open(mode) as file:
+        file.write(b"".join(line + b"\n" for line in lines))
+        file.flush()
+        os.fsync(file.fileno())

@@ -90,15 +90,15 @@ class Season:
         return self.book.year
 
     def catch_up(self) -> bool:
-        """Take in what others have recorded since; say whether there was anything.
+        """Take in what others have recorded since; say whether there is anything to show.
 
-        What cannot be read or written now is tried again the next time.
+        What cannot be read or written now is tried again the next time; `Book.alarm` tells.
         """
+        before = (self._folded, self._shuffles, self.book.set_apart)
         with suppress(OSError, NotSaved):
-            if self.book.catch_up():
-                self._fold_news()
-                return True
-        return False
+            self.book.catch_up()
+        self._fold_news()
+        return before != (self._folded, self._shuffles, self.book.set_apart)
 
     def _fold_anew(self) -> None:
         self.ledger = Ledger(self.book.year, as_of=self._as_of)
