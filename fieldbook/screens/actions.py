@@ -145,6 +145,24 @@ def keymap(remapped: dict[str, str]) -> dict[str, str]:
     }
 
 
+def keys_in_force(screen: str, remapped: dict[str, str]) -> dict[str, str]:
+    """The key of each action of a screen by binding id; empty where another action has taken it.
+
+    A key of the crew's own goes before a usual one.
+
+    Args:
+        screen: The screen.
+        remapped: What `keymap` made of the crew's keys.
+    """
+    keys: dict[str, str] = {}
+    taken: set[str] = set()
+    for action in sorted(actions_of(screen), key=lambda action: action.id not in remapped):
+        asked = remapped.get(action.id, action.key).split(",")
+        keys[action.id] = ",".join(key for key in asked if key not in taken)
+        taken.update(asked)
+    return keys
+
+
 def key_table() -> str:
     """All keys as a table in Markdown, as in the README."""
     lines = [

@@ -2,10 +2,8 @@
 
 from collections.abc import Callable, Iterable
 from datetime import datetime
-from typing import ClassVar
 
 from textual.app import App, SystemCommand
-from textual.binding import BindingType
 from textual.screen import Screen
 
 from fieldbook.i18n import _
@@ -14,10 +12,13 @@ from fieldbook.laptop import UNITS, Laptop
 from fieldbook.screens.actions import actions_of, keymap
 from fieldbook.screens.board import Board
 from fieldbook.screens.dialogs import Choose, keys_page
-from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
-from fieldbook.screens.themes import THEMES
+from fieldbook.screens.themes import THEMES, ansi
 from fieldbook.season.season import Season
+
+CATCH_UP_SECONDS = 0.5
+"""How often it is looked whether somebody else has recorded something."""
 
 
 class FieldbookApp(App[None]):
@@ -31,21 +32,23 @@ class FieldbookApp(App[None]):
 
     CSS_PATH = "app.tcss"
     TITLE = "fieldbook"
-    BINDINGS: ClassVar[list[BindingType]] = bindings("everywhere")
 
     def __init__(self, season: Season, *, laptop: Laptop, clock: Callable[[], datetime]) -> None:
         super().__init__()
         self.session = Session(season, laptop, clock)
+        self._alarm = season.book.alarm
         self.keys = keymap(season.book.keys | laptop.keys)
         for theme in THEMES.values():
             self.register_theme(theme)
         self.theme = THEMES[laptop.theme].name
+        self.ansi_theme_dark, self.ansi_theme_light = ansi(THEMES["dark"]), ansi(THEMES["light"])
 
-    def on_mount(self) -> None:
+    async def on_mount(self) -> None:
         self.set_keymap(self.keys)
-        self.push_screen(Board(self.session))
+        await self.push_screen(Board(self.session))
         if not self.session.by and self.session.season.plan.people:
-            self.action_keying()
+            await self.action_keying()
+        self.set_interval(CATCH_UP_SECONDS, self.catch_up)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette holds what the keys do, and nothing else."""
@@ -57,8 +60,16 @@ class FieldbookApp(App[None]):
 
     def _redraw(self) -> None:
         for screen in self.screen_stack:
-            if isinstance(screen, BookScreen):
+            if isinstance(screen, BookScreen) and screen.is_mounted:
                 screen.redraw()
+
+    def catch_up(self) -> None:
+        """Show what another window or laptop has recorded, and what wants looking after."""
+        season = self.session.season
+        news, alarm = season.catch_up(), season.book.alarm
+        if news or alarm != self._alarm:
+            self._alarm = alarm
+            self._redraw()
 
     # --- actions that work everywhere ---
 
@@ -68,9 +79,9 @@ class FieldbookApp(App[None]):
         if len(self.screen_stack) > 2:  # the board stays: leaving it is quitting
             self.pop_screen()
 
-    def action_help(self) -> None:
+    async def action_help(self) -> None:
         if isinstance(self.screen, BookScreen):
-            self.push_screen(keys_page(self.screen.NAME, self.keys))
+            await self.push_screen(keys_page(self.screen.NAME, self.keys))
 
     def action_theme(self) -> None:
         laptop = self.session.laptop
@@ -82,13 +93,12 @@ class FieldbookApp(App[None]):
         laptop.units = UNITS[(UNITS.index(laptop.units) + 1) % len(UNITS)]
         self._redraw()
 
-    def action_keying(self) -> None:
-        def take(name: str | None) -> None:
-            if name:
-                self.session.set_keying(name)
-                self._redraw()
-
-        people = self.session.season.plan.people
-        self.push_screen(
-            Choose(_("Who is at the keyboard?"), people, new=_("{name}, not on the crew")), take
+    async def action_keying(self) -> None:
+        session = self.session
+        question = Choose(
+            _("Who is at the keyboard?"),
+            session.season.plan.people,
+            session.set_keying,
+            new=_("{name}, not on the crew"),
         )
+        await self.push_screen(question, lambda _taken: self._redraw())

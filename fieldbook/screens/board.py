@@ -180,32 +180,31 @@ class Board(BookScreen):
 
     # --- actions ---
 
-    def action_open(self) -> None:
+    async def action_open(self) -> None:
         here = self._here
         if here is not None:
-            self.app.push_screen(Round(self.session, *here))
+            await self.app.push_screen(Round(self.session, *here))
 
-    def action_logbook(self) -> None:
-        self.app.push_screen(Logbook(self.session))
+    async def action_logbook(self) -> None:
+        await self.app.push_screen(Logbook(self.session))
 
-    def action_summary(self) -> None:
+    async def action_summary(self) -> None:
         summary = summarise(self.session.season, self.session.today)
-        self.app.push_screen(Page(_("Summary"), summary_terminal(summary)))
+        await self.app.push_screen(Page(_("Summary"), summary_terminal(summary)))
 
-    def action_find(self) -> None:
+    async def action_find(self) -> None:
         lines: dict[str, Line] = {
             f"{line.block} / {line.order} {line.line}": line
             for line in self.session.season.plan.lines
         }
 
-        def go(name: str | None) -> None:
+        async def go(line: Line | None) -> None:
             here = self._here
-            if name is not None and here is not None:
-                line = lines[name]
+            if line is not None and here is not None:
                 self.grid.cursor = self.session.season.plan.blocks.index(line.block)
-                self.app.push_screen(Round(self.session, line.block, here[1], line=line.line))
+                await self.app.push_screen(Round(self.session, line.block, here[1], line=line.line))
 
-        self.app.push_screen(Choose(_("Which line?"), list(lines)), go)
+        await self.app.push_screen(Choose(_("Which line?"), list(lines), lines.__getitem__), go)
 
     def action_quit(self) -> None:
         self.app.exit()

@@ -15,102 +15,148 @@ from textual.widgets.option_list import Option
 from fieldbook.book.entry import clean
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.screens.actions import actions_of, spoken
+from fieldbook.reports.words import one_line
+from fieldbook.screens.actions import actions_of, keys_in_force, spoken
+from fieldbook.screens.widgets.field import Field
+from fieldbook.screens.widgets.rows import within
 
 T = TypeVar("T")
+
+REFUSAL_ROWS = 4
+"""Rows of a question that say why an answer was not taken."""
+
+QUOTED = 200
+"""Cells of an entry that stand in a question about it: the field must have room too."""
 
 
 class Dialog(ModalScreen[T], Generic[T]):
     """A question over the screen; Escape leaves it unanswered."""
 
     CSS_PATH = "dialogs.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "dismiss", show=False, priority=True)
+    ]
 
 
-class Ask(Dialog[T]):
-    """Asks for one line of text and does not close until it makes sense.
+class Question(Dialog[T]):
+    """A question with a field; what was typed stays in it until the answer was taken.
 
     Args:
         title: The question.
-        read: Makes an answer of what was typed; raises BookError, which is shown.
+        take: Makes something of the answer, or writes it down; what it raises is shown, and the
+            question stays.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "answer", show=False, priority=True)]
+
+    def __init__(self, title: str, take: Callable[[str], T]) -> None:
+        super().__init__()
+        self._title = title
+        self._take = take
+
+    def on_mount(self) -> None:
+        self.set_focus(self.field)  # at once: the next key is for it
+
+    @property
+    def field(self) -> Field:
+        return self.query_one(Field)
+
+    async def action_answer(self) -> None:
+        self.answer(await self.field.take_in())
+
+    def answer(self, text: str) -> None:
+        try:
+            taken = self._take(text)
+        except BookError as error:
+            hint = self.query_one("#hint", Static)
+            why = within(
+                one_line(error.message), hint.size.width - 2, REFUSAL_ROWS, after=error.hint
+            )
+            hint.update(Content.styled(f"! {why}", "$error"))
+        else:
+            self.dismiss(taken)
+
+
+class Ask(Question[T]):
+    """Asks for one line of text.
+
+    Args:
+        title: The question.
+        take: As in `Question`.
         value: What stands in the field at first.
         hint: A line under the field.
     """
 
     def __init__(
-        self, title: str, read: Callable[[str], T], *, value: str = "", hint: str = ""
+        self, title: str, take: Callable[[str], T], *, value: str = "", hint: str = ""
     ) -> None:
-        super().__init__()
-        self._title = title
-        self._read = read
+        super().__init__(title, take)
         self._value = value
         self._hint = hint
 
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(self._title), id="title")
-            yield Input(self._value, select_on_focus=True, max_length=65_536)
+            yield Field(self._value, select_on_focus=True, max_length=65_536)
             yield Static(Content(self._hint), id="hint")
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        if not self.is_current:  # an Enter that bounced
-            return
-        try:
-            answer = self._read(event.value)
-        except BookError as error:
-            self.query_one("#hint", Static).update(Content.styled(f"! {error}", "$error"))
-            return
-        self.dismiss(answer)
 
-
-def some_text(what: str) -> Callable[[str], str]:
+def some_text(what: str, take: Callable[[str], T]) -> Callable[[str], T]:
     """For `Ask`: any text but none."""
 
-    def read(text: str) -> str:
+    def read(text: str) -> T:
         if not text.strip():
             raise BookError(_("{what} cannot be empty.").format(what=what))
-        return text
+        return take(text)
 
     return read
 
 
-class Choose(Dialog[str]):
+class Choose(Question[T]):
     """Asks for one of several names: type the beginning, Enter takes the one marked.
 
     Args:
         title: The question.
         names: What can be chosen; shown as they are, never read as markup.
+        take: As in `Question`, of the name.
         new: Also take a name that is not among them; this says what is done with it.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "move(1)", show=False),
-        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False, priority=True),
+        Binding("up", "move(-1)", show=False, priority=True),
     ]
 
-    def __init__(self, title: str, names: Sequence[str], *, new: str = "") -> None:
-        super().__init__()
-        self._title = title
+    def __init__(
+        self, title: str, names: Sequence[str], take: Callable[[str], T], *, new: str = ""
+    ) -> None:
+        super().__init__(title, take)
         self._names = names
         self._new = new
+        self._words = ""
         self._shown: list[str] = []
         self._prompts: list[str] = []
 
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(self._title), id="title")
-            yield Input()
+            yield Field()
             yield OptionList(markup=False, compact=True)
             yield Static(Content(_("Type the beginning; Enter takes the one marked >")), id="hint")
 
     def on_mount(self) -> None:
+        super().on_mount()
         self._show("")
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        self._show(event.value)
+        self._find(event.value)
+
+    def _find(self, words: str) -> None:
+        if words != self._words:
+            self._show(words)
 
     def _show(self, words: str) -> None:
+        self._words = words
         wish = clean(words).casefold().split()
         self._shown = [n for n in self._names if all(w in n.casefold() for w in wish)]
         self._shown.sort(key=lambda n: not n.casefold().startswith(words.strip().casefold()))
@@ -132,24 +178,25 @@ class Choose(Dialog[str]):
             mark = ">" if i == options.highlighted else " "
             options.replace_option_prompt_at_index(i, Content(f"{mark} {prompt}"))
 
-    def action_move(self, rows: int) -> None:
+    async def action_move(self, rows: int) -> None:
+        self._find(await self.field.take_in())
         options = self.query_one(OptionList)
         if options.highlighted is not None:
             options.highlighted = max(0, min(options.highlighted + rows, len(self._shown) - 1))
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        event.stop()
+    async def action_answer(self) -> None:
+        self._find(await self.field.take_in())
         at = self.query_one(OptionList).highlighted
-        if at is not None and self.is_current:
-            self.dismiss(self._shown[at])
+        if at is not None:
+            self.answer(self._shown[at])
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()
-        self.dismiss(self._shown[event.option_index])
+        self.answer(self._shown[event.option_index])
 
 
 class Page(Dialog[None]):
-    """A page to read: scroll with the arrows, leave with Escape or Enter.
+    """A page to read: scroll with the arrows, leave with Escape, Enter or the key of help.
 
     Args:
         title: The head of the page.
@@ -157,7 +204,8 @@ class Page(Dialog[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,q,question_mark,f1", "dismiss", show=False)
+        Binding("enter,q", "dismiss", show=False, priority=True),
+        Binding("question_mark,f1", "dismiss", show=False, priority=True, id="help"),
     ]
 
     def __init__(self, title: str, content: RenderableType | Content) -> None:
@@ -173,11 +221,11 @@ class Page(Dialog[None]):
             yield Static(Content(_("Arrows: scroll   Esc: back")), id="hint")
 
 
-def keys_page(screen: str, keymap: dict[str, str]) -> Page:
+def keys_page(screen: str, remapped: dict[str, str]) -> Page:
     """The keys of a screen and those that work everywhere, with the crew's own keys if any."""
+    keys = keys_in_force(screen, remapped)
     lines = [
-        f"  {spoken(keymap.get(action.id, action.key)):<12} {_(action.about)}"
-        for action in actions_of(screen)
+        f"  {spoken(keys[action.id]) or '-':<12} {_(action.about)}" for action in actions_of(screen)
     ]
     moves = [
         f"  {_('arrows'):<12} {_('Move; Page up, Page down, Home and End go further.')}",

@@ -4,18 +4,20 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Input, Static
 
-from fieldbook.errors import BookError
+from fieldbook.book.entry import Strike
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.log import LogLine, log_lines
-from fieldbook.reports.words import one_line, saved
-from fieldbook.screens.dialogs import Ask, Page, some_text
+from fieldbook.reports.words import saved
+from fieldbook.screens.dialogs import QUOTED, Ask, Page, some_text
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.entries import EntryList
-from fieldbook.screens.widgets.rows import Rows
+from fieldbook.screens.widgets.field import Field
+from fieldbook.screens.widgets.rows import Rows, cut
 from fieldbook.season.dates import short_day
 
 
@@ -40,8 +42,10 @@ class Logbook(BookScreen):
     def body(self) -> ComposeResult:
         yield Static(classes="head", id="found")
         yield EntryList()
-        yield Static(id="entry")
-        yield Input(self._find, placeholder=_("/ to find words"), id="find")
+        with Vertical(id="entry"):
+            yield Static(id="words")
+            yield Static(id="said")
+        yield Field(self._find, placeholder=_("/ to find words"), id="find")
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -70,10 +74,11 @@ class Logbook(BookScreen):
 
     def _show_entry(self) -> None:
         line = self.entries.current
-        words = Content("") if line is None else Content("\n").join(self._words(line)[:3])
-        if self._message:
-            words = Content.assemble(words, "\n", (f" {self._message}", "bold"))
-        self.query_one("#entry", Static).update(words)
+        words = [] if line is None else self._words(line)[:3]
+        self.query_one("#words", Static).update(Content("\n").join(words))
+        said = self.query_one("#said", Static)
+        said.display = bool(self._message)
+        said.update(Content(f" {self._message}"))
 
     def _words(self, line: LogLine) -> list[Content]:
         """An entry in full, piece by piece."""
@@ -98,42 +103,41 @@ class Logbook(BookScreen):
     # --- finding ---
 
     def action_find(self) -> None:
-        self.query_one("#find", Input).focus()
+        self.set_focus(self.query_one(Field))
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        self._find = event.value
-        self._filter()
-        self.entries.cursor = self.entries.count - 1
+        self._search(event.value)
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        self.entries.focus()
+    def _search(self, words: str) -> None:
+        if words != self._find:
+            self._find = words
+            self._filter()
+            self.entries.cursor = self.entries.count - 1
 
     # --- actions ---
 
-    def action_whole(self) -> None:
+    async def action_whole(self) -> None:
+        field = self.query_one(Field)
+        if field.has_focus:
+            self._search(await field.take_in())
+            self.set_focus(self.entries)
+            return
         line = self.entries.current
         if line is not None:
-            self.app.push_screen(Page(_("Entry"), Content("\n").join(self._words(line))))
+            await self.app.push_screen(Page(_("Entry"), Content("\n").join(self._words(line))))
 
-    def action_strike_this(self) -> None:
+    async def action_strike_this(self) -> None:
         line = self.entries.current
         if line is None:
             return
 
-        def take(reason: str | None) -> None:
-            if reason is None:
-                return
-            try:
-                strike = self.session.strike(line.id, reason)
-                message = saved(strike, self.session.season.ledger)
-            except BookError as error:
-                message = "! " + one_line(str(error))
-            at = self.entries.cursor
-            self.redraw()
-            self.entries.cursor = at
-            self._message = message
-            self._show_entry()
+        def struck(strike: Strike | None) -> None:
+            if strike is not None:
+                self._message = saved(strike, self.session.season.ledger)
+                self.redraw()
 
-        title = _("Strike {id}: {what}. Why is it wrong?").format(id=line.id, what=line.says)
-        self.app.push_screen(Ask(title, some_text(_("The reason"))), take)
+        title = _("Strike {id}: {what}. Why is it wrong?").format(
+            id=line.id, what=cut(line.says, QUOTED)
+        )
+        strike = some_text(_("The reason"), lambda why: self.session.strike(line.id, why))
+        await self.app.push_screen(Ask(title, strike), struck)

@@ -1,36 +1,41 @@
 """Round: one block and one task, line by line. Type digits, Enter: on disk, next line."""
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from fieldbook.book.entry import AnyEntry, Count, Line, Task
+from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Task
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.round import line_card, round_lines
 from fieldbook.reports.words import MARKS, count_words, one_line, saved, standing_word, told
-from fieldbook.screens.dialogs import Ask, Choose, some_text
+from fieldbook.screens.dialogs import QUOTED, Ask, Choose, some_text
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.card import Card, Entries
 from fieldbook.screens.widgets.count import CountField
 from fieldbook.screens.widgets.lines import LineList
-from fieldbook.screens.widgets.rows import Rows
+from fieldbook.screens.widgets.rows import Rows, cut, within
 from fieldbook.season.ledger import Standing
+
+MESSAGE_ROWS = 2
 
 # Bindings rather than key events, so that digits typed fast never arrive after the Enter.
 TYPING: list[BindingType] = [
-    *(Binding(digit, f"type('{digit}')", show=False) for digit in "0123456789"),
-    Binding("space", "type(' ')", show=False),
-    Binding("full_stop,comma", "type('.')", show=False),
-    Binding("backspace", "type('')", show=False),
+    Binding(keys, f"type('{character}')", show=False, priority=True)
+    for keys, character in (
+        *zip("0123456789", "0123456789", strict=True),
+        ("space", " "),
+        ("full_stop,comma", "."),
+        ("backspace", ""),
+    )
 ]
 
 
@@ -53,17 +58,18 @@ class Round(BookScreen):
         self.block = block
         self.job = task  # a Textual screen has a `task` of its own
         self._begin = line
-        self._typed_at = 0
-        """The row the digits in the field were typed on."""
+        self._typed_on = ""
+        """The line the digits in the field were typed on."""
         self._short: Line | None = None
         """The line just recorded, while it is short of the plan and `y` would finish it."""
 
     def body(self) -> ComposeResult:
         yield Static(classes="head", id="walk")
-        with Horizontal():
-            yield LineList()
-            yield Entries(id="entries")
-        yield Card(id="card")
+        with Vertical():
+            with Horizontal():
+                yield LineList()
+                yield Entries(id="entries")
+            yield Card(id="card")
         yield CountField()
         yield Static(id="message")
 
@@ -85,16 +91,19 @@ class Round(BookScreen):
     def redraw(self) -> None:
         super().redraw()
         session = self.session
+        self.job = session.season.plan.task(self.job.key) or self.job
         self.walk.show(round_lines(session.season, self.block, self.job))
         self.field.show(session.who, session.day, session.today)
         self._show_line()
 
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
-        # Digits typed ahead, after Enter and before this message, are meant for the new line.
-        if self._typed_at != self.walk.cursor:
-            self._drop_typed()
         self._show_line()
+
+    @property
+    def _here(self) -> str:
+        """What the current line is called."""
+        return "" if self.walk.current is None else self.walk.current.line.line
 
     def _drop_typed(self) -> None:
         """A count that was typed for another line is not recorded on this one."""
@@ -103,12 +112,24 @@ class Round(BookScreen):
             self.field.clear_typed()
 
     def _show_line(self) -> None:
+        # Digits typed ahead, after Enter and before the screen is here, are meant for this line.
+        if self._typed_on != self._here:
+            self._drop_typed()
         self.query_one("#walk", Static).update(self._head())
-        current = self.walk.current
-        if current is not None:
-            card = line_card(self.session.season, current.line, self.job)
-            self.query_one(Card).show(card, self.job, self.session.laptop.units)
-            self.query_one(Entries).show(card)
+        current, card, entries = self.walk.current, self.query_one(Card), self.query_one(Entries)
+        if current is None:
+            card.update(Content(f" {self._no_lines}"))
+            entries.update("")
+        else:
+            facts = line_card(self.session.season, current.line, self.job)
+            card.show(facts, self.job, self.session.laptop.units)
+            entries.show(facts)
+
+    @property
+    def _no_lines(self) -> str:
+        return _("{block} has no lines in the plan: import a table that lists them.").format(
+            block=self.block
+        )
 
     def _head(self) -> Content:
         lines = len(self.walk.items)
@@ -121,8 +142,22 @@ class Round(BookScreen):
 
     def _say(self, text: str, *, wrong: bool = False) -> None:
         """One line on what is now on disk, or why it is not; nothing that must be dismissed."""
-        said = Content.styled(f" ! {text}", "$error") if wrong else Content(f" {text}")
+        said = Content.styled(f"! {text}", "$error") if wrong else Content(text)
         self.query_one("#message", Static).update(said)
+
+    def _refuse(self, error: BookError, hint: str = "") -> None:
+        """Say what is wrong, and what to do about it."""
+        message = one_line(error.message)
+        room = self.size.width - len(" ! ")
+        said = within(message, room, MESSAGE_ROWS, after=one_line(hint or error.hint))
+        self._say(said, wrong=True)
+
+    def _line(self) -> Line | None:
+        """The current line; says so where the block has none."""
+        if self.walk.current is None:
+            self._say(self._no_lines, wrong=True)
+            return None
+        return self.walk.current.line
 
     def may_leave(self) -> bool:
         """Escape takes back digits before it leaves."""
@@ -134,35 +169,37 @@ class Round(BookScreen):
     # --- keying a count ---
 
     def action_type(self, character: str) -> None:
+        if self._line() is None:
+            return
         if not self.field.typed:
-            self._typed_at = self.walk.cursor
+            self._typed_on = self._here
         self.field.press(character)
 
-    def action_record(self) -> None:
-        self._record(really=False)
+    async def action_record(self) -> None:
+        await self._record(really=False)
 
-    def action_really(self) -> None:
+    async def action_really(self) -> None:
         if self.field.typed:
-            self._record(really=True)
+            await self._record(really=True)
 
-    def _record(self, *, really: bool) -> None:
-        current, field = self.walk.current, self.field
-        if current is None:
+    async def _record(self, *, really: bool) -> None:
+        line = self._line()
+        if line is None:
             return
-        if not field.typed:
+        if self.field.typed:
+            await self._work(lambda: self._count(line, really=really))
+        else:
             self.walk.cursor += 1
-            return
-        if not self.session.who:
-            self._ask_person(then=lambda: self._record(really=really))
-            return
-        count = (field.count, field.hours)
+
+    async def _count(self, line: Line, *, really: bool) -> None:
+        """Record the count typed, and go to the next line; what is refused stays in the field."""
+        field = self.field
         try:
-            entry = self.session.count(current.line, self.job, *count, really=really)
+            entry = self.session.count(line, self.job, field.count, field.hours, really=really)
         except Doubtful as doubt:
-            words = _("{what} Press ! if it is right, Backspace to change it.")
-            self._say(words.format(what=doubt.message), wrong=True)
+            self._refuse(doubt, _("Press ! if it is right, Backspace to change it."))
         except BookError as error:
-            self._say(one_line(str(error)), wrong=True)
+            self._refuse(error)
         else:
             field.clear_typed()
             self._tell(entry)
@@ -173,8 +210,9 @@ class Round(BookScreen):
         self.redraw()
         said = saved(entry, self.session.season.ledger)
         self._short = None
-        if isinstance(entry, Count):
-            shown = next(s for s in self.walk.items if s.line.line == entry.line)
+        line = getattr(entry, "line", "")
+        shown = next((s for s in self.walk.items if s.line.line == line), None)
+        if isinstance(entry, Count) and shown is not None:
             if shown.cell.standing is Standing.DONE:
                 said += f" {MARKS[Standing.DONE]} {standing_word(Standing.DONE)}"
             elif shown.cell.tally.left and shown.cell.tally.done:
@@ -182,86 +220,90 @@ class Round(BookScreen):
                 said += "  " + _("y: finish it short")
         self._say(said)
 
-    def _write(self, write: Callable[[], AnyEntry]) -> None:
+    async def _write(self, write: Callable[[], AnyEntry]) -> None:
         """Record something; say what is on disk, or what is wrong."""
         try:
             self._tell(write())
         except BookError as error:
-            self._say(one_line(str(error)), wrong=True)
+            self._refuse(error)
 
-    def _work(self, write: Callable[[], AnyEntry]) -> None:
-        """Record something that is somebody's work; ask whose if nobody has said."""
+    async def _work(self, work: Callable[[], Awaitable[None]]) -> None:
+        """Do what is somebody's work; ask whose if nobody has said."""
         if self.session.who:
-            self._write(write)
+            await work()
         else:
-            self._ask_person(then=lambda: self._write(write))
+            await self._ask_person(then=work)
 
-    def _ask(self, title: str, then: Callable[[str], None], *, value: str = "") -> None:
-        """Ask for some words and go on with them; Escape leaves it at that."""
+    async def _ask(self, title: str, write: Callable[[str], AnyEntry], *, value: str = "") -> None:
+        """Ask for some words and record them; Escape leaves it at that."""
 
-        def take(text: str | None) -> None:
-            if text is not None:
-                then(text)
+        def tell(entry: AnyEntry | None) -> None:
+            if entry is not None:
+                self._tell(entry)
 
-        self.app.push_screen(Ask(title, some_text(_("The text")), value=value), take)
+        question = Ask(title, some_text(_("The text"), write), value=value)
+        await self.app.push_screen(question, tell)
 
     # --- one key each ---
 
-    def action_finish(self) -> None:
-        if self.walk.current is not None:
-            self._finish(self.walk.current.line)
+    async def action_finish(self) -> None:
+        if (line := self._line()) is not None:
+            await self._finish(line)
 
-    def action_finish_last(self) -> None:
+    async def action_finish_last(self) -> None:
         if self._short is not None:
-            self._finish(self._short)
+            await self._finish(self._short)
 
-    def _finish(self, line: Line) -> None:
+    async def _finish(self, line: Line) -> None:
         """Finish a line; ask why if it falls short of the plan."""
-        tally = self.session.season.ledger.line_cell(line, self.job).tally
+        ledger, finish = self.session.season.ledger, self.session.finish
+        if isinstance(ledger.record(line.block, line.line, self.job.key).mark, Finish):
+            self._say(_("{line} is finished already.").format(line=line.line))
+            return
+        tally = ledger.line_cell(line, self.job).tally
         if not tally.left:
-            self._work(lambda: self.session.finish(line, self.job, ""))
+            await self._work(lambda: self._write(lambda: finish(line, self.job, "")))
             return
         title = _("{line}: {left:,} of {planned:,} not done. Why is it finished?").format(
             line=line.line, left=tally.left, planned=tally.planned
         )
-        self._ask(title, lambda why: self._work(lambda: self.session.finish(line, self.job, why)))
+        await self._work(lambda: self._ask(title, lambda why: finish(line, self.job, why)))
 
-    def action_reopen(self) -> None:
+    async def action_reopen(self) -> None:
         current = self.walk.current
-        if current is not None:
-            self._work(lambda: self.session.reopen(current.line, self.job))
-
-    def action_aside(self) -> None:
-        self._ask_about(_("{line}: set aside. Why?"), self.session.set_aside)
-
-    def action_note(self) -> None:
-        self._ask_about(_("Note on {line}"), self.session.note)
-
-    def action_hazard(self) -> None:
-        self._ask_about(_("Hazard on {line}: what could hurt somebody?"), self.session.hazard)
-
-    def _ask_about(self, title: str, write: Callable[[Line, Task, str], AnyEntry]) -> None:
-        """Ask for words about the current line and record them."""
-        current = self.walk.current
-        if current is not None:
-            line = current.line
-            self._ask(
-                title.format(line=line.line),
-                lambda text: self._work(lambda: write(line, self.job, text)),
-            )
-
-    def action_step(self) -> None:
-        current = self.walk.current
-        if current is None:
+        if (line := self._line()) is None or current is None:
             return
-        card = line_card(self.session.season, current.line, self.job)
+        if current.open:
+            self._say(_("{line} is open already.").format(line=line.line))
+        else:
+            await self._work(lambda: self._write(lambda: self.session.reopen(line, self.job)))
+
+    async def action_aside(self) -> None:
+        await self._ask_about(_("{line}: set aside. Why?"), self.session.set_aside)
+
+    async def action_note(self) -> None:
+        await self._ask_about(_("Note on {line}"), self.session.note)
+
+    async def action_hazard(self) -> None:
+        await self._ask_about(_("Hazard on {line}: what could hurt somebody?"), self.session.hazard)
+
+    async def _ask_about(self, title: str, write: Callable[[Line, Task, str], AnyEntry]) -> None:
+        """Ask for words about the current line and record them."""
+        if (line := self._line()) is not None:
+            asked = title.format(line=line.line)
+            await self._work(lambda: self._ask(asked, lambda text: write(line, self.job, text)))
+
+    async def action_step(self) -> None:
+        if (line := self._line()) is None:
+            return
+        card = line_card(self.session.season, line, self.job)
         step = next((step for step, ticked in card.steps if not ticked), None)
         if step is None:
             self._say(_("Every step is ticked on this line; u takes back the last."))
         else:
-            self._work(lambda: self.session.tick(current.line, self.job, step))
+            await self._work(lambda: self._write(lambda: self.session.tick(line, self.job, step)))
 
-    def action_strike(self) -> None:
+    async def action_strike(self) -> None:
         season = self.session.season
         last = season.last_keyed(self.session.name)
         if last is None:
@@ -269,41 +311,36 @@ class Round(BookScreen):
             self._say(nothing.format(name=self.session.name))
             return
         title = _("Strike {id}: {what}. Why is it wrong?").format(
-            id=last.id, what=told(last, season.plan)
+            id=last.id, what=cut(told(last, season.plan), QUOTED)
         )
         reason = _("slip of the finger")
-        self._ask(
-            title,
-            lambda why: self._write(lambda: self.session.strike(last.id, why)),
-            value=reason,
-        )
+        await self._ask(title, lambda why: self.session.strike(last.id, why), value=reason)
 
-    def action_person(self) -> None:
-        self._ask_person(then=lambda: None)
+    async def action_person(self) -> None:
+        await self._ask_person()
 
-    def _ask_person(self, then: Callable[[], None]) -> None:
+    async def _ask_person(self, then: Callable[[], Awaitable[None]] | None = None) -> None:
         """Ask whose work is keyed in, put a new name on the crew, and go on."""
         session = self.session
 
-        def take(name: str | None) -> None:
-            if name is None:
+        async def taken(added: tuple[AnyEntry, ...] | None) -> None:
+            if added is None:
                 return
-            try:
-                if session.season.plan.person(name) is None:
-                    self._say(saved(session.add_person(name), session.season.ledger))
-            except BookError as error:
-                self._say(one_line(str(error)), wrong=True)
-                return
-            session.who = name
+            for person in added:
+                self._say(saved(person, session.season.ledger))
             self.redraw()
-            then()
+            if then is not None:
+                await then()
 
-        people = session.season.plan.people
-        self.app.push_screen(
-            Choose(_("Whose work is it?"), people, new=_("put {name} on the crew")), take
+        question = Choose(
+            _("Whose work is it?"),
+            session.season.plan.people,
+            session.work_for,
+            new=_("put {name} on the crew"),
         )
+        await self.app.push_screen(question, taken)
 
-    def action_day(self) -> None:
+    async def action_day(self) -> None:
         session = self.session
 
         def take(day: date | None) -> None:
@@ -311,7 +348,7 @@ class Round(BookScreen):
                 session.day = day
                 self.redraw()
 
-        self.app.push_screen(
+        await self.app.push_screen(
             Ask(
                 _("On which day was the work done?"),
                 session.past_day,
@@ -321,8 +358,8 @@ class Round(BookScreen):
             take,
         )
 
-    def action_logbook(self) -> None:
-        self.app.push_screen(Logbook(self.session, find=self.block))
+    async def action_logbook(self) -> None:
+        await self.app.push_screen(Logbook(self.session, find=self.block))
 
     def action_next_open(self) -> None:
         here, rows = self.walk.cursor, self.walk.open_lines

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from fieldbook.book.entry import (
+    NAME_LENGTH,
     AnyEntry,
     Aside,
     Count,
@@ -59,7 +60,12 @@ class Session:
         return self.clock().date()
 
     def set_keying(self, name: str) -> None:
-        self.by = name
+        """Somebody sits down at the keyboard.
+
+        Raises:
+            BookError: No entry can hold the name.
+        """
+        self.by = _short_enough(name)
         if not self.who and name in self.season.plan.people:
             self.who = name
         self.laptop.set_keying(self.season.book.id, name)
@@ -120,8 +126,30 @@ class Session:
     def hazard(self, line: Line, task: Task, text: str) -> AnyEntry:
         return self._write(Note(text=text, hazard=True, **self._work(line, task)))
 
-    def add_person(self, name: str) -> AnyEntry:
-        return self._write(Person(person=name, **self._stamp))
+    def work_for(self, name: str) -> tuple[AnyEntry, ...]:
+        """What is keyed from now on is somebody's work; a new name is put on the crew.
+
+        Returns:
+            What was written for that, if anything.
+
+        Raises:
+            BookError: No entry can hold the name, or it was not saved.
+        """
+        new = self.season.plan.person(name) is None
+        added = (self._write(Person(person=_short_enough(name), **self._stamp)),) if new else ()
+        self.who = name
+        return added
 
     def strike(self, entry_id: str, reason: str) -> Strike:
         return self.season.strike(entry_id, reason, by=self.name, now=self.clock())
+
+
+def _short_enough(name: str) -> str:
+    if len(name) > NAME_LENGTH:
+        raise BookError(
+            _("A name has at most {most} characters; this has {n}.").format(
+                most=NAME_LENGTH, n=len(name)
+            ),
+            _("Write a shorter one."),
+        )
+    return name

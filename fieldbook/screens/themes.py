@@ -5,6 +5,8 @@ criterion 1.4.3). Amber and blue part well for all common kinds of colour blindn
 and a word always come before a colour.
 """
 
+from rich.terminal_theme import TerminalTheme
+from textual.color import Color
 from textual.theme import Theme
 
 DARK = Theme(
@@ -58,3 +60,13 @@ LIGHT = Theme(
 )
 
 THEMES = {"dark": DARK, "light": LIGHT}
+
+
+def ansi(theme: Theme) -> TerminalTheme:
+    """What the colours of a terminal become in a report that is shown on a screen."""
+    names = ("quiet", "error", "secondary", "primary", "secondary", "aside", "secondary")
+    known = {**theme.variables, **{k: v for k, v in vars(theme).items() if isinstance(v, str)}}
+    background, foreground, *colours = (
+        Color.parse(known[name]).rgb for name in ("background", "foreground", *names)
+    )
+    return TerminalTheme(background, foreground, [*colours, foreground])

@@ -53,12 +53,41 @@ async def test_enter_that_bounces_answers_once_and_stays_in_the_round(
         seat.screen(Round)
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_name_typed_ahead_is_not_taken_for_another(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
         await seat.burst("p", "r", "enter", "8", "0", "enter")
         assert counts(seat) == [("Rae", "Brook pair", 80)]
+
+
+@pytest.mark.parametrize(
+    ("keys", "expected"),
+    [
+        ("down 8 0 enter", [("Ina", "Cedar main", 80)]),
+        ("5 escape 8 0 enter", [("Ina", "Brook pair", 80)]),
+        (
+            "p m enter 8 0 enter p down down enter 9 enter",
+            [
+                ("Milo", "Brook pair", 80),
+                ("Rae", "Cedar main", 9),
+            ],
+        ),
+        ("n i c e enter 8 0 enter", [("Ina", "Brook pair", 80)]),
+        ("escape enter 8 0 enter", [("Ina", "Brook pair", 80)]),
+        ("k r enter 8 0 enter", [("Ina", "Brook pair", 80)]),
+        ("g slash z escape 8 0 enter", [("Ina", "Brook pair", 80)]),
+        ("question_mark escape 8 0 enter", [("Ina", "Brook pair", 80)]),
+        ("d y e s t e r d a y enter 8 0 enter", [("Ina", "Brook pair", 80)]),
+        ("down f i c e enter 8 0 enter", [("Ina", "Cedar main", 80)]),
+    ],
+)
+async def test_keys_take_effect_in_the_order_in_which_they_are_pressed(
+    demo: Season, laptop: Laptop, keys: str, expected: list[tuple[str, str, int]]
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("enter")
+        await seat.burst(*keys.split())
+        assert counts(seat) == expected
 
 
 # --- digits that are not recorded --------------------------------------------------------------
@@ -152,7 +181,6 @@ async def test_a_block_struck_under_a_round_can_be_left_with_an_arrow(
         assert seat.rows[1].startswith(" Ledge / Tapping")
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_block_without_lines_has_no_card_of_another_block(
     season: Season, oda: Laptop
 ) -> None:
@@ -162,6 +190,22 @@ async def test_a_block_without_lines_has_no_card_of_another_block(
         await seat.press("right")
         assert seat.rows[1].startswith(" Moor / Tapping   line 0 of 0")
         assert "Ford" not in seat.text
+
+
+async def test_a_block_without_lines_says_so_and_takes_no_digits(
+    season: Season, oda: Laptop
+) -> None:
+    season.record(Block(block="Moor", order=3, **stamp()))
+    async with sit_down(season, oda) as seat:
+        await seat.walk("Moor")
+        says = "Moor has no lines in the plan: import a table that lists them."
+        assert f"\n {says}\n" in "\n".join(seat.rows)
+        for key in ("5", "enter", "f", "n", "r", "s", "h", "x"):
+            await seat.press(key)
+            assert f"! {says}" in seat.text
+            assert "Tue 9 Feb: _" in seat.text
+            await seat.press("right", "left")
+        assert seat.written() == []
 
 
 async def test_no_key_breaks_on_a_block_without_lines(season: Season, oda: Laptop) -> None:

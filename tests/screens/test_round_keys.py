@@ -44,12 +44,24 @@ async def test_f_finishes_the_current_line_and_asks_nothing_when_nothing_is_left
     demo: Season, laptop: Laptop
 ) -> None:
     async with sit_down(demo, laptop) as seat:
-        await seat.walk("Brook Bend", line="Ledge main")
-        await seat.press("f")
-        (finish,) = seat.written()
+        await seat.walk("Brook Bend", line="Brook pair")
+        await seat.keys("80", "enter", "up", "f")
+        finish = seat.written()[-1]
         assert isinstance(finish, Finish)
-        assert (finish.line, finish.reason) == ("Ledge main", "")
-        assert f"{DESK}-1 saved: Ina, finished tapping, Brook Bend / Ledge main" in seat.text
+        assert (finish.line, finish.reason) == ("Brook pair", "")
+        assert f"{DESK}-2 saved: Ina, finished tapping, Brook Bend / Brook pair" in seat.text
+
+
+async def test_f_on_a_finished_line_says_so_and_writes_nothing(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.walk("Brook Bend", line="Brook pair")
+        await seat.keys("80", "enter", "up", "f", "f")
+        assert "Brook pair is finished already." in seat.text
+        assert [type(entry) for entry in seat.written()] == [Count, Finish]
+        await seat.press("r", "f")  # reopened it may be finished again
+        assert [type(entry) for entry in seat.written()] == [Count, Finish, Reopen, Finish]
 
 
 async def test_f_asks_why_when_something_is_left(demo: Season, laptop: Laptop) -> None:
@@ -99,6 +111,17 @@ async def test_r_reopens_a_line(demo: Season, laptop: Laptop) -> None:
         assert isinstance(reopen, Reopen)
         assert "[>]   148 of 148" in line_row(seat, "Ledge main")
         assert f"{DESK}-1 saved: Ina, reopened tapping" in seat.text
+
+
+async def test_r_on_an_open_line_says_so_and_writes_nothing(demo: Season, laptop: Laptop) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.walk("Brook Bend", line="Cedar main")
+        await seat.press("r")
+        assert "Cedar main is open already." in seat.text
+        assert seat.written() == []
+        await seat.press("up", "up", "r", "r")
+        assert "Spring main is open already." in seat.text
+        assert [type(entry) for entry in seat.written()] == [Reopen]
 
 
 # --- notes, hazards, steps ---------------------------------------------------------------------

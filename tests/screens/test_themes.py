@@ -146,7 +146,6 @@ async def test_every_word_on_every_screen_can_be_read(
 
 
 @pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_every_word_of_the_summary_can_be_read(
     demo: Season, laptop: Laptop, theme: str
 ) -> None:

@@ -166,7 +166,6 @@ async def test_a_name_that_is_typed_is_as_clean_as_one_that_is_stored(
         assert "\x1b" not in seat.text
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_field_does_not_show_control_characters(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
@@ -176,7 +175,6 @@ async def test_a_field_does_not_show_control_characters(demo: Season, laptop: La
         assert "\x1b" not in seat.text
 
 
-@pytest.mark.xfail(reason="found in use, still open")
 async def test_a_name_too_long_for_an_entry_is_refused_when_it_is_typed(
     demo: Season, laptop: Laptop
 ) -> None:
@@ -188,7 +186,20 @@ async def test_a_name_too_long_for_an_entry_is_refused_when_it_is_typed(
         assert len(seat.written()) == 1
 
 
-@pytest.mark.xfail(reason="found in use, still open")
+@pytest.mark.parametrize("key", ["k", "p"])
+async def test_a_name_that_is_refused_stays_in_the_field_with_the_reason(
+    demo: Season, laptop: Laptop, key: str
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.walk("Brook Bend")
+        await seat.press(key)
+        await seat.paste("X" * 81, "enter")
+        assert "! A name has at most 80 characters; this has 81. Write a shorter one." in seat.box
+        await seat.press("backspace", "enter")
+        session = seat.app.session
+        assert "X" * 80 in (session.who, session.by)
+
+
 async def test_a_long_name_leaves_the_desk_on_the_strip(demo: Season, laptop: Laptop) -> None:
     laptop.set_keying(demo.book.id, "Y" * 60)
     async with sit_down(demo, laptop) as seat:

@@ -9,6 +9,9 @@ from fieldbook.season.dates import short_day
 class EntryList(Rows[LogLine]):
     """Id, when, who, where, what; a struck entry keeps its words behind a tilde."""
 
+    def key(self, item: LogLine) -> str:
+        return item.id
+
     def pieces(self, item: LogLine, *, here: bool) -> list[Piece]:
         id_width = max(10, len(item.id))
         day = f"{short_day(item.at.date()):<10}"

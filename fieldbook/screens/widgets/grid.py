@@ -54,8 +54,8 @@ class Grid(Rows[GridRow]):
     """The season at a glance; the cursor stands on one block in one task."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "across(-1)", show=False),
-        Binding("right", "across(1)", show=False),
+        Binding("left", "across(-1)", show=False, priority=True),
+        Binding("right", "across(1)", show=False, priority=True),
     ]
 
     column: reactive[int] = reactive(0)
@@ -70,11 +70,14 @@ class Grid(Rows[GridRow]):
         self._bar = 0
 
     def fill(self, tasks: list[Task], rows: list[GridRow]) -> None:
-        """Show blocks in tasks."""
+        """Show blocks in tasks; the cursor stays on its block and task."""
+        here = self.tasks[self.column].key if self.tasks else ""
         self.tasks = tasks
-        self.items = rows
-        self.column = self.validate_column(self.column)
-        self.redraw()
+        self.show(rows)
+        self.column = next((i for i, task in enumerate(tasks) if task.key == here), self.column)
+
+    def key(self, item: GridRow) -> str:
+        return item.block
 
     def stand_at_work(self) -> None:
         """Put the cursor where the crew is: on a block under way in the task they are likely at."""

@@ -13,6 +13,9 @@ from fieldbook.season.ledger import Standing
 class LineList(Rows[RoundLine]):
     """Number, name, mark, done of planned, and a remark."""
 
+    def key(self, item: RoundLine) -> str:
+        return item.line.line
+
     def stand_at(self, name: str) -> None:
         """Put the cursor on the line of a name; without one, on the first that is open."""
         named = [i for i, shown in enumerate(self.items) if shown.line.line == name]

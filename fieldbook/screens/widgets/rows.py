@@ -6,6 +6,7 @@ from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.geometry import Region, Size
 from textual.message import Message
 from textual.reactive import reactive
@@ -23,6 +24,22 @@ def cut(text: str, width: int) -> str:
     if cell_len(text) <= width:
         return text
     return set_cell_size(text, max(0, width - 1)) + "~"
+
+
+def within(text: str, width: int, rows: int, *, after: str = "") -> str:
+    """Text, and what comes after it, in so many rows of a width.
+
+    Where there is too much, the text gives way two thirds in, where a path stands in a message;
+    what comes after it, which says what to do, stays whole.
+    """
+    width = max(1, width)
+    said = f"{text} {after}".strip()
+    room = min(len(text), rows * width)
+    while room > 1 and len(Content(said).wrap(width)) > rows:
+        room -= 1
+        head = 2 * room // 3
+        said = f"{text[:head]}~{text[len(text) - room + head + 1 :]} {after}".strip()
+    return said
 
 
 def fit(text: str, width: int) -> str:
@@ -44,12 +61,12 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         "rows--cursor",
     }
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "move(-1)", show=False),
-        Binding("down", "move(1)", show=False),
-        Binding("pageup", "page(-1)", show=False),
-        Binding("pagedown", "page(1)", show=False),
-        Binding("home", "move(-1000000)", show=False),
-        Binding("end", "move(1000000)", show=False),
+        Binding("up", "move(-1)", show=False, priority=True),
+        Binding("down", "move(1)", show=False, priority=True),
+        Binding("pageup", "page(-1)", show=False, priority=True),
+        Binding("pagedown", "page(1)", show=False, priority=True),
+        Binding("home", "move(-1000000)", show=False, priority=True),
+        Binding("end", "move(1000000)", show=False, priority=True),
     ]
 
     cursor: reactive[int] = reactive(0)
@@ -62,10 +79,26 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         super().__init__()
         self.items: list[T] = []
 
+    def key(self, item: T) -> str:
+        """What an item is known by when its row is drawn again."""
+        raise NotImplementedError
+
     def show(self, items: list[T]) -> None:
-        """Draw other items, or the same after a change."""
+        """Draw other items, or the same after a change.
+
+        The cursor stays on its item and the item in its place on the screen, whatever came in
+        above it: it has not moved, the rows around it have.
+        """
+        at = self.cursor
+        if self.current is not None:
+            here = self.key(self.current)
+            at = next((row for row, item in enumerate(items) if self.key(item) == here), at)
+        shift = at - self.cursor
         self.items = items
+        self.set_reactive(Rows.cursor, at)
         self.redraw()
+        if shift:
+            self.scroll_to(y=self.scroll_y + shift, animate=False, force=True, immediate=True)
 
     @property
     def count(self) -> int:
@@ -95,7 +128,6 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         """The data behind the rows changed, or the room for them."""
         self.virtual_size = Size(self.room, self.count)
         self.cursor = self.validate_cursor(self.cursor)
-        self._follow()
         self.refresh()
 
     def validate_cursor(self, row: int) -> int:
@@ -112,6 +144,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
     def on_resize(self) -> None:
         self.redraw()
+        self._follow()
 
     def action_move(self, rows: int) -> None:
         self.cursor += rows
