@@ -3,13 +3,12 @@
 Textual is not imported, so that the command line can print the table.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from fieldbook.i18n import N_, _
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(Struct, frozen=True):
     """Something a key does.
 
     Attributes:

@@ -41,7 +41,7 @@ class Board(BookScreen):
             yield Static()
 
     def on_mount(self) -> None:
-        super().on_mount()
+        self.redraw()
         self.grid.stand_at_work()
         self.grid.focus()
 
@@ -68,7 +68,6 @@ class Board(BookScreen):
         self._describe()
 
     def on_resize(self) -> None:
-        super().on_resize()
         self.call_after_refresh(self._describe)
 
     @property

@@ -145,7 +145,6 @@ class Choose(Question[T]):
             yield Static(Content(_("Type the beginning; Enter takes the one marked >")), id="hint")
 
     def on_mount(self) -> None:
-        super().on_mount()
         self._show("")
 
     def on_input_changed(self, event: Input.Changed) -> None:

@@ -48,7 +48,7 @@ class Logbook(BookScreen):
         yield Field(self._find, placeholder=_("/ to find words"), id="find")
 
     def on_mount(self) -> None:
-        super().on_mount()
+        self.redraw()
         self.entries.cursor = self.entries.count - 1
         self.entries.focus()
 

@@ -74,7 +74,7 @@ class Round(BookScreen):
         yield Static(id="message")
 
     def on_mount(self) -> None:
-        super().on_mount()
+        self.redraw()
         self.walk.stand_at(self._begin)
         self.walk.focus()
 

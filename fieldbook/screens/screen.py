@@ -74,9 +74,6 @@ class BookScreen(Screen[None]):
         """Whether Escape leaves the screen now."""
         return True
 
-    def on_mount(self) -> None:
-        self.redraw()
-
     def on_resize(self) -> None:
         self._show_top()
 

@@ -1,8 +1,8 @@
 """The board's grid: blocks down, tasks across, and in each cell a mark and a count."""
 
-from dataclasses import dataclass
 from typing import ClassVar
 
+from msgspec import Struct
 from rich.cells import cell_len
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
@@ -24,8 +24,7 @@ NAME_MOST = 16
 BAR_LEAST, BAR_MOST = 6, 14
 
 
-@dataclass(frozen=True, slots=True)
-class GridRow:
+class GridRow(Struct, frozen=True):
     """A block in every task."""
 
     block: str
