@@ -8,6 +8,7 @@ reached the disk, and asking again may answer yes for pages that were thrown awa
 import contextlib
 import errno
 import os
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -42,6 +43,7 @@ class Appender:
         desk: Code of the desk.
 
     Attributes:
+        path: The file that is written to now.
         failed: The disk failed to save once; the desk goes on in another file.
         reserve_used: The disk was full, and the reserve was given up for what was saved.
     """
@@ -51,14 +53,14 @@ class Appender:
         self.desk = desk
         self.failed = False
         self.reserve_used = False
-        self._first = self._file(1)
-        self._segment = 1
         self._descriptors: dict[Path, int] = {}
+        self._go_on_in(1)
+        self._first = self.path
 
-    @property
-    def path(self) -> Path:
-        """The file that is written to now."""
-        return self._file(self._segment)
+    def _go_on_in(self, segment: int) -> None:
+        self._segment = segment
+        self.path = self._file(segment)
+        self._next = str(self._file(segment + 1))
 
     def _file(self, segment: int) -> Path:
         name = f"desk-{self.desk}" if segment == 1 else f"desk-{self.desk}-{segment}"
@@ -71,14 +73,9 @@ class Appender:
         Raises:
             NotSaved: The file cannot be opened, or another window does not let go of it.
         """
-        if not self.folder.parent.is_dir():
-            raise NotSaved(
-                _("Not saved: {path} is gone.").format(path=self.folder.parent),
-                _("Put the book's folder, or the stick it is on, back in its place; try again."),
-            )
         fd = self._lock()
-        while self._file(self._segment + 1).exists():  # another window met a failing disk
-            self._segment += 1
+        while os.path.exists(self._next):  # noqa: PTH110 - another window met a failing disk
+            self._go_on_in(self._segment + 1)
         try:
             yield
         finally:
@@ -87,29 +84,38 @@ class Appender:
     def _lock(self) -> int:
         while True:
             try:
-                fd = self.open(self._first)
+                fd = self._descriptors.get(self._first)
+                if fd is None:
+                    fd = self._open(self._first)
                 lock.acquire(fd)
             except OSError as error:
+                if not self.folder.parent.is_dir():
+                    raise self._gone() from error
                 raise not_saved(self._first, error) from error
             except lock.Busy as busy:
-                holder = _("process {pid}").format(pid=busy.pid) if busy.pid else _("unknown")
-                raise NotSaved(
-                    _("Not saved: another window is writing for desk {desk} ({holder}).").format(
-                        desk=self.desk, holder=holder
-                    ),
-                    _("Close it, or wait a moment, then try again."),
-                ) from busy
+                raise self._busy(busy.pid) from busy
             if same_file(fd, self._first):  # else it was replaced before the lock was ours
                 return fd
             lock.release(fd)
+            self._drop(self._first)
 
-    def open(self, path: Path) -> int:
-        """A descriptor of the file that stands at a path now; it is made if there is none."""
-        fd = self._descriptors.get(path)
-        if fd is not None:
-            if same_file(fd, path):
-                return fd
-            self._drop(path)
+    def _gone(self) -> NotSaved:
+        return NotSaved(
+            _("Not saved: {path} is gone.").format(path=self.folder.parent),
+            _("Put the book's folder, or the stick it is on, back in its place; try again."),
+        )
+
+    def _busy(self, pid: int) -> NotSaved:
+        holder = _("process {pid}").format(pid=pid) if pid else _("unknown")
+        return NotSaved(
+            _("Not saved: another window is writing for desk {desk} ({holder}).").format(
+                desk=self.desk, holder=holder
+            ),
+            _("Close it, or wait a moment, then try again."),
+        )
+
+    def _open(self, path: Path) -> int:
+        """Open the file that stands at a path; it is made, with its name on disk, if none does."""
         new = not path.exists()
         if new:
             path.parent.mkdir(exist_ok=True)
@@ -125,13 +131,22 @@ class Appender:
         self._descriptors[path] = fd
         return fd
 
-    def append(self, data: bytes) -> int:
+    @property
+    def descriptor(self) -> int:
+        """Of the file that is written to now; it is made if there is none."""
+        fd = self._descriptors.get(self.path)
+        if fd is not None and self.path != self._first and not same_file(fd, self.path):
+            self._drop(self.path)  # the first file was proved when its lock was taken
+            fd = None
+        return self._open(self.path) if fd is None else fd
+
+    def append(self, data: bytes) -> tuple[os.stat_result, bytes]:
         """Put bytes at the end of the journal, in one write and one fsync.
 
         A torn last line is sealed with a newline first: it stays as it is, ours starts afresh.
 
         Returns:
-            The descriptor of the file they stand in.
+            The status of the file they stand in, and what was written, with the seal.
 
         Raises:
             OSError: The disk refused. Nothing was saved, and what was written was taken back.
@@ -146,9 +161,8 @@ class Appender:
         self.reserve_used = True
         return self._append(data)
 
-    def _append(self, data: bytes) -> int:
-        path = self.path
-        fd = self.open(path)
+    def _append(self, data: bytes) -> tuple[os.stat_result, bytes]:
+        fd, path = self.descriptor, self.path
         end = os.fstat(fd).st_size
         if end and read_at(fd, end - 1, 1) != b"\n":
             data = b"\n" + data
@@ -165,11 +179,11 @@ class Appender:
             self._take_back(path, end)
             self.failed = True
             if end:
-                self._segment += 1
+                self._go_on_in(self._segment + 1)
             raise Unsure(error.errno, error.strerror) from error
         if not same_file(fd, path):
             raise Replaced
-        return fd
+        return os.fstat(fd), data
 
     def _take_back(self, path: Path, end: int) -> None:
         """Not saved, so it should not be found later; the descriptor is not used again."""
@@ -213,6 +227,31 @@ class Appender:
         return True
 
 
+def append_lines(folder: Path, desk: str, lines: list[bytes]) -> None:
+    """Put lines at the end of a desk's journal, as they are.
+
+    Args:
+        folder: The season's folder.
+        desk: Code of the desk.
+        lines: Without their newlines; with none nothing is touched.
+
+    Raises:
+        NotSaved: The disk refused, or another window is writing; nothing was written.
+    """
+    if not lines:
+        return
+    appender = Appender(folder, desk)
+    try:
+        while True:
+            with appender.held(), contextlib.suppress(Replaced):
+                appender.append(b"".join(line + b"\n" for line in lines))
+                return
+    except OSError as error:
+        raise not_saved(appender.path, error) from error
+    finally:
+        appender.close()
+
+
 def not_saved(path: Path, error: OSError) -> NotSaved:
     """What to tell the person when the disk refuses."""
     return NotSaved(
@@ -229,11 +268,20 @@ def same_file(fd: int, path: Path) -> bool:
         return False
 
 
+if sys.platform == "win32":
+
+    def _pread(fd: int, length: int, offset: int) -> bytes:
+        os.lseek(fd, offset, os.SEEK_SET)
+        return os.read(fd, length)
+
+else:
+    _pread = os.pread
+
+
 def read_at(fd: int, offset: int, length: int) -> bytes:
     """Bytes of an open file from an offset on, fewer at its end."""
-    os.lseek(fd, offset, os.SEEK_SET)
     data = b""
-    while len(data) < length and (more := os.read(fd, length - len(data))):
+    while len(data) < length and (more := _pread(fd, length - len(data), offset + len(data))):
         data += more
     return data
 

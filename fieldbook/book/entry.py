@@ -52,6 +52,9 @@ def clean(text: str, *, one_line: bool = False) -> str:
         text: Any string a keyboard or a file can produce.
         one_line: Fold every run of white space into one space, as in a name.
     """
+    plain = text.isascii() and text.isprintable() and " " not in (text[:1], text[-1:])
+    if plain and not (one_line and "  " in text):
+        return text  # as nearly every name is
     text = _UNSAFE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
     text = unicodedata.normalize("NFC", _SURROGATE.sub("", text))
     return " ".join(text.split()) if one_line else text.strip()
@@ -136,10 +139,14 @@ def tidy(value: _Value, *, one_line: bool = True) -> _Value:
     elif isinstance(value, tuple):
         cleaned = tuple(tidy(item, one_line=one_line) for item in value)
     elif isinstance(value, Struct):
-        fields = {name: getattr(value, name) for name in value.__struct_fields__}
-        clean_fields = {n: tidy(v, one_line=n not in PROSE) for n, v in fields.items()}
-        if clean_fields != fields:
-            cleaned = msgspec.structs.replace(value, **clean_fields)
+        changed = {}
+        for name in value.__struct_fields__:
+            before = getattr(value, name)
+            after = tidy(before, one_line=name not in PROSE)
+            if after != before:
+                changed[name] = after
+        if changed:
+            cleaned = msgspec.structs.replace(value, **changed)
     return cast("_Value", cleaned)
 
 

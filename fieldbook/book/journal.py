@@ -9,13 +9,22 @@ import contextlib
 import os
 import re
 import threading
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
+from zlib import crc32
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from fieldbook.book.append import FILES, Appender, Replaced, Unsure, not_saved, read_at
+from fieldbook.book.append import (
+    FILES,
+    Appender,
+    Replaced,
+    Unsure,
+    append_lines,
+    not_saved,
+    read_at,
+)
 from fieldbook.book.codec import encode, label
 from fieldbook.book.entry import AnyEntry, Strike
 from fieldbook.book.lines import Lines, Problem
@@ -39,20 +48,26 @@ class _Mark(Struct, frozen=True):
         changed_ns: When it was last changed.
         whole: Where the last line begins if it has no end yet; else the size.
         tail: The last bytes read.
+        crc: CRC-32 of all bytes read.
+        proved: Every byte was seen as it is; after an append of ours, it is not yet.
     """
 
-    file: tuple[int, int]
-    size: int
-    changed_ns: int
-    whole: int
-    tail: bytes
+    file: tuple[int, int] = (0, 0)
+    size: int = 0
+    changed_ns: int = 0
+    whole: int = 0
+    tail: bytes = b""
+    crc: int = 0
+    proved: bool = True
 
-    @classmethod
-    def of(cls, fd: int, size: int, whole: int) -> "_Mark":
-        """The mark of an open file that was read up to a size."""
-        tail = read_at(fd, max(0, size - _TAIL), min(_TAIL, size))
-        status = os.fstat(fd)
-        return cls((status.st_dev, status.st_ino), size, status.st_mtime_ns, whole, tail)
+    def further(
+        self, data: bytes, status: os.stat_result, *, rest: int = 0, proved: bool = True
+    ) -> "_Mark":
+        """The mark after more bytes, the last of which (`rest`) are no whole line yet."""
+        file, size = (status.st_dev, status.st_ino), self.size + len(data)
+        tail = (self.tail + data[-_TAIL:])[-_TAIL:]
+        crc = crc32(data, self.crc)
+        return _Mark(file, size, status.st_mtime_ns, size - rest, tail, crc, proved)
 
     def stands(self, status: os.stat_result) -> bool:
         """Whether nothing happened to the file."""
@@ -62,11 +77,26 @@ class _Mark(Struct, frozen=True):
             status.st_mtime_ns,
         )
 
-    def grew(self, status: os.stat_result, fd: int) -> bool:
-        """Whether the file is what was read, with more at its end."""
-        same = self.file == (status.st_dev, status.st_ino) and status.st_size >= self.size
-        start = self.size - len(self.tail)
-        return same and read_at(fd, start, len(self.tail)) == self.tail
+    def ends(self, fd: int) -> bool:
+        """Whether the last bytes read are there still."""
+        return read_at(fd, self.size - len(self.tail), len(self.tail)) == self.tail
+
+    def holds(self, fd: int, *, to_the_letter: bool) -> bool:
+        """Whether all that was read is there still.
+
+        Args:
+            fd: Of the file.
+            to_the_letter: Look at every byte, not at the last ones only.
+        """
+        return self.ends(fd) and (not to_the_letter or self.crc == _crc_of(fd, self.size))
+
+
+def _crc_of(fd: int, size: int) -> int:
+    crc = offset = 0
+    while offset < size and (data := read_at(fd, offset, min(_CHUNK, size - offset))):
+        crc = crc32(data, crc)
+        offset += len(data)
+    return crc
 
 
 class Journal:
@@ -78,17 +108,17 @@ class Journal:
 
     Attributes:
         lines: What was read and written so far.
-        put_back: Entries that a file had lost and that were written again.
+        restored: Entries that a file had lost and that were written again.
     """
 
     def __init__(self, folder: Path, desk: str | None) -> None:
         self.folder = folder
         self.lines = Lines()
-        self.put_back = 0
+        self.restored = 0
         self._desk = desk
         self._appender = Appender(folder, desk) if desk else None
         self._marks: dict[Path, _Mark] = {}
-        self._rewritten = False
+        self._rewritten: set[str] = set()
         self._unsure: list[str] = []
         self._threads = threading.RLock()
         for _path, lines in self._moved_aside():
@@ -127,8 +157,7 @@ class Journal:
             self._read_files()
             self.lines.settle()
             if self._rewritten and self._appender is not None:
-                with self._writing() as appender:
-                    self._save(appender, [])
+                self._put_back()
             return before != (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
 
     def _moved_aside(self) -> Iterator[tuple[Path, list[bytes]]]:
@@ -156,7 +185,7 @@ class Journal:
         for path in paths:
             mark = self._marks.get(path)
             try:
-                if mark is not None and mark.stands(path.stat()):
+                if mark is not None and mark.proved and mark.stands(path.stat()):
                     continue
                 fd = os.open(path, _OPEN_TO_READ)
             except FileNotFoundError:
@@ -173,29 +202,32 @@ class Journal:
         """A file is gone, or is not what it was."""
         del self._marks[path]
         self.lines.forget(self._name(path))
-        self._rewritten = True
+        self._rewritten.add(desk_of(path))
 
     def _read_news(self, path: Path, fd: int) -> None:
         """Take in what stands in a file and was not read yet."""
         status, mark, name = os.fstat(fd), self._marks.get(path), self._name(path)
-        if mark is not None and not mark.grew(status, fd):
-            self._lost(path)
-            mark = None
-        elif mark is not None and mark.size == status.st_size and not mark.stands(status):
-            self._lost(path)  # changed somewhere in the middle
-            mark = None
-        start = offset = mark.whole if mark is not None else 0
+        if mark is not None:
+            # What this desk was told is saved is proved byte by byte; of others the end will do.
+            grew = mark.file == (status.st_dev, status.st_ino) and status.st_size >= mark.size
+            careful = desk_of(path) == self.desk or status.st_size == mark.size
+            if not (grew and mark.holds(fd, to_the_letter=careful)):
+                self._lost(path)
+                mark = None
+        mark = mark or _Mark()
+        start = mark.whole
+        rest = read_at(fd, start, mark.size - start)
         self.lines.forget_from(name, start)
-        rest = b""
-        while data := read_at(fd, offset, _CHUNK):
-            offset += len(data)
-            data = rest + data
-            whole = data.rfind(b"\n") + 1
-            self.lines.read(name, data[:whole], start)
-            start, rest = start + whole, data[whole:]
+        while data := read_at(fd, mark.size, _CHUNK):
+            lines = rest + data
+            whole = lines.rfind(b"\n") + 1
+            self.lines.read(name, lines[:whole], start)
+            start, rest = start + whole, lines[whole:]
+            mark = mark.further(data, status, rest=len(rest))
         if rest:
             self.lines.read(name, rest, start)
-        self._marks[path] = _Mark.of(fd, offset, start)
+        # With the time from before: what happened to the file meanwhile is seen the next time.
+        self._marks[path] = mark.further(b"", status, rest=len(rest))
 
     def _name(self, path: Path) -> str:
         return f"{path.parent.name}/{path.name}"
@@ -209,21 +241,44 @@ class Journal:
             ValueError: An entry is over a limit; nothing was written.
             NotSaved: The disk refused; nothing of it counts.
         """
-        with self._writing() as appender:
-            number, tick = self.lines.highest(appender.desk), self.lines.tick
-            strikes = self._strikes(drafts[0]) if drafts else []
-            entries = tuple(
-                replace(draft, id=f"{appender.desk}-{number + i}", tick=tick + i)
-                for i, draft in enumerate([*strikes, *drafts], start=1)
-            )
-            self._save(appender, entries)
-            self._unsure.clear()
-        return entries[len(strikes) :]
+        entries = self._write(lambda desk: self._numbered(desk, drafts))
+        self._unsure.clear()
+        return entries[len(entries) - len(drafts) :]
 
     def append(self, entries: Iterable[AnyEntry]) -> None:
         """Put entries that have their numbers on disk. Errors as `record`."""
-        with self._writing() as appender:
-            self._save(appender, list(entries))
+        batch = tuple(entries)
+        self._write(lambda _desk: batch)
+
+    def _numbered(self, desk: str, drafts: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
+        strikes = self._strikes(drafts[0]) if drafts else []
+        number, tick = self.lines.highest(desk), self.lines.tick
+        return tuple(
+            replace(draft, id=f"{desk}-{number + i}", tick=tick + i)
+            for i, draft in enumerate([*strikes, *drafts], start=1)
+        )
+
+    def _write(self, make: Callable[[str], tuple[AnyEntry, ...]]) -> tuple[AnyEntry, ...]:
+        """Put entries on disk, in the file that is the desk's journal when it is done.
+
+        Args:
+            make: Makes the entries, given the desk; again if their numbers are taken meanwhile.
+        """
+        entries: tuple[AnyEntry, ...] = ()
+        while True:
+            with self._writing() as appender:
+                if not all(map(self._is_free, entries)) or not entries:
+                    entries = make(appender.desk)
+                try:
+                    self._save(appender, [e for e in entries if not self.lines.has(e)])
+                except Replaced:
+                    self._rewritten.add(appender.desk)
+                else:
+                    return entries
+
+    def _is_free(self, entry: AnyEntry) -> bool:
+        """Whether an entry's number is nobody else's."""
+        return entry.id not in self.lines.entries or self.lines.has(entry)
 
     @contextlib.contextmanager
     def _writing(self) -> Iterator[Appender]:
@@ -240,13 +295,12 @@ class Journal:
 
     def _read_own(self, appender: Appender) -> None:
         """Read what other windows of this desk have written, and see that ours still stands."""
-        path = appender.path
-        fd = appender.open(path)
+        fd, path = appender.descriptor, appender.path
         mark, status = self._marks.get(path), os.fstat(fd)
         others = (p for p in self._marks if p != path and desk_of(p) == appender.desk)
         if mark is None or not all(map(self._stands, others)):
             self._read_files()
-        elif not (mark.stands(status) and mark.grew(status, fd)):
+        elif not (mark.stands(status) and mark.ends(fd)):
             self._read_news(path, fd)
 
     def _stands(self, path: Path) -> bool:
@@ -256,37 +310,42 @@ class Journal:
             return False
 
     def _save(self, appender: Appender, entries: Sequence[AnyEntry]) -> None:
-        """Put entries, and those that were lost, on disk; then into memory."""
-        data = b"".join(encode(entry) + b"\n" for entry in entries)
-        while True:
-            lost = self._missing() if self._rewritten else []
-            path = appender.path
+        """Put entries, and those that a file has lost, on disk; then into memory."""
+        lost = self._missing(appender.desk) if appender.desk in self._rewritten else []
+        data = b"".join(encode(entry) + b"\n" for entry in [*lost, *entries])
+        path = appender.path
+        if data:
             try:
-                if lost or data:
-                    fd = appender.append(b"".join(encode(e) + b"\n" for e in lost) + data)
-            except Replaced:
-                self._rewritten = True
-                continue
+                status, written = appender.append(data)
             except OSError as error:
                 if isinstance(error, Unsure):
                     self._unsure += [entry.id for entry in entries]
                     self.lines.reserve(data.split(b"\n"))
                 raise not_saved(path, error) from error
-            break
-        self._rewritten = False
-        self.put_back += len(lost)
+            mark = self._marks.get(path, _Mark())
+            self._marks[path] = mark.further(written, status, proved=False)
+        self._rewritten.discard(appender.desk)
+        self.restored += len(lost)
         for entry in entries:
             self.lines.take_in(entry)
-        if lost or data:
-            size = os.fstat(fd).st_size
-            self._marks[path] = _Mark.of(fd, size, size)
 
-    def _missing(self) -> list[AnyEntry]:
-        """Entries of this desk that are known to be saved and stand in no file any more."""
+    def _put_back(self) -> None:
+        """Write again what files have lost, of every desk: this window may be the last to know."""
+        for desk in sorted(self._rewritten - {self.desk, ""}):
+            lost = self._missing(desk)
+            append_lines(self.folder, desk, [encode(entry) for entry in lost])
+            self.restored += len(lost)
+            self._rewritten.discard(desk)
+        self._write(lambda _desk: ())
+        self._rewritten.clear()
+
+    def _missing(self, desk: str) -> list[AnyEntry]:
+        """Entries of a desk that are known to have been saved and stand in no file any more."""
         there = Lines()
         for path in self.folder.glob(FILES):
-            there.read(path.name, path.read_bytes(), 0)
-        return [e for e in self.lines.order if e.desk == self.desk and not there.has(e)]
+            with contextlib.suppress(FileNotFoundError):
+                there.read(path.name, path.read_bytes(), 0)
+        return [e for e in self.lines.order if e.desk == desk and not there.has(e)]
 
     def _strikes(self, draft: AnyEntry) -> list[AnyEntry]:
         """Strikes of entries that the disk refused and may show some day all the same."""
@@ -320,13 +379,13 @@ class Journal:
             )
         if self._appender.reserve_used:
             alarms.append(_("The disk is full and the reserve is in use: make room."))
-        if self.put_back:
+        if self.restored:
             alarms.append(
                 ngettext(
                     "Another program changed the journal: {n} entry was written again.",
                     "Another program changed the journal: {n} entries were written again.",
-                    self.put_back,
-                ).format(n=self.put_back)
+                    self.restored,
+                ).format(n=self.restored)
             )
         return alarms
 

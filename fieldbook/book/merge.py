@@ -9,7 +9,7 @@ from pathlib import Path
 
 from msgspec import Struct, field
 
-from fieldbook.book.append import Appender, not_saved, sync_folder
+from fieldbook.book.append import append_lines
 from fieldbook.book.book import read_facts
 from fieldbook.book.codec import NewerLine, UnreadableLine, decode, label
 from fieldbook.book.copies import Copy
@@ -89,8 +89,7 @@ def merge(book: Path, other: Path) -> Merged:
         for name, data in copy.journals(year):
             left += season.compare(name, data)
         for arrival in season.arrivals:
-            if arrival.lines:
-                _save(folder, arrival)
+            append_lines(folder, arrival.desk, arrival.lines)
         arrivals += season.arrivals
     return Merged(arrivals, left)
 
@@ -154,18 +153,3 @@ class _Season:
         arrival.came += 1
         arrival.newer += 1
         arrival.lines.append(line)
-
-
-def _save(folder: Path, arrival: Arrival) -> None:
-    """Put the lines that came in at the end of their desk's journal here."""
-    appender = Appender(folder, arrival.desk)
-    try:
-        if not folder.exists():
-            folder.mkdir()
-            sync_folder(folder.parent)
-        with appender.held():
-            appender.append(b"".join(line + b"\n" for line in arrival.lines))
-    except OSError as error:
-        raise not_saved(appender.path, error) from error
-    finally:
-        appender.close()
