@@ -218,8 +218,8 @@ class Book:
         self._uncopied = ""
         try:
             keep_daily_copy(self.path, self.desk or "", day)
-        except (BookError, OSError) as error:
-            why = error.message if isinstance(error, BookError) else error.strerror or str(error)
+        except (BookError, OSError, RuntimeError, ValueError) as error:  # or the place is no path
+            why = error.message if isinstance(error, BookError) else str(error)
             self._uncopied = _("No copy of the book could be kept today: {why}").format(why=why)
 
     @property

@@ -8,6 +8,7 @@ import contextlib
 import os
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from datetime import date
 from hashlib import sha256
@@ -18,6 +19,7 @@ from msgspec import Struct
 
 from fieldbook.book.append import sync_folder
 from fieldbook.book.book import MARK, YEARS, book_seasons, read_facts
+from fieldbook.book.entry import clean
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
@@ -26,14 +28,19 @@ if TYPE_CHECKING:
 
 SUMS = "SHA256SUMS"
 
+SEASON = "[12][0-9]{3}"
+
 DAYS_KEPT = 14
 """Daily copies that are kept; of older ones the last of each month."""
 
 # What a book is made of. Nothing else goes into an archive, and nothing else comes out of one:
 # a name in somebody's zip is not a path to write to.
 _RECORD = re.compile(
-    rf"{re.escape(MARK)}|[12][0-9]{{3}}/(checklist\.toml|(set-apart/)?desk-[^/\\:]*\.jsonl)"
+    rf"{re.escape(MARK)}|{SEASON}/(checklist\.toml|(set-apart/)?desk-[^/\\:]*\.jsonl)"
 )
+_DAMAGED = (OSError, EOFError, NotImplementedError, RuntimeError, zipfile.BadZipFile, zlib.error)
+"""What reading a damaged, encrypted or unknown kind of zip raises."""
+
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the same book makes the same archive
 _DEPTH = 3
 
@@ -73,7 +80,7 @@ class Copy:
         """The years it has a season for, oldest first."""
         assert self._root is not None
         names = (child.name for child in self._root.iterdir() if child.is_dir())
-        return sorted(int(n) for n in names if n.isdecimal() and int(n) in YEARS)
+        return sorted(int(n) for n in names if re.fullmatch(SEASON, n) and int(n) in YEARS)
 
     def journals(self, year: int) -> Iterator[tuple[str, bytes]]:
         """Name and bytes of each journal of a season.
@@ -87,7 +94,7 @@ class Copy:
             if re.fullmatch(r"desk-.*\.jsonl", child.name):
                 try:
                     yield f"{year}/{child.name}", child.read_bytes()
-                except (OSError, zipfile.BadZipFile) as error:
+                except _DAMAGED as error:
                     raise _unreadable(self.path / str(year) / child.name, error) from error
 
 
@@ -95,7 +102,7 @@ def _traversable(path: Path) -> "Traversable":
     if path.is_file():
         try:
             return zipfile.Path(zipfile.ZipFile(path))
-        except (OSError, zipfile.BadZipFile) as error:
+        except _DAMAGED as error:
             raise _unreadable(path, error) from error
     return path
 
@@ -225,7 +232,7 @@ def _read_archive(path: Path) -> tuple[dict[str, bytes], tuple[str, ...], bool]:
             inside = {n.removeprefix(root): n for n in names if n.startswith(root)}
             record = {n: copy.read(inside[n]) for n in sorted(inside) if _RECORD.fullmatch(n)}
             sums = copy.read(inside[SUMS]) if SUMS in inside else None
-    except (OSError, zipfile.BadZipFile) as error:
+    except _DAMAGED as error:
         raise _unreadable(path, error) from error
     if MARK not in record:
         raise BookError(
@@ -236,15 +243,16 @@ def _read_archive(path: Path) -> tuple[dict[str, bytes], tuple[str, ...], bool]:
     if sums is not None and sums != _sums(record):
         there = set(_sums(record).decode().splitlines())
         wrong = [line for line in sums.decode("utf-8", "replace").splitlines() if line not in there]
-        names = [line.partition("  ")[2] for line in wrong] or [SUMS]
+        damaged = [clean(line.partition("  ")[2], one_line=True) for line in wrong] or [SUMS]
         raise BookError(
             _("{path} is damaged: {names} is not as it was copied.").format(
-                path=path, names=", ".join(names)
+                path=path, names=", ".join(damaged)
             ),
             _("Take another copy; what can be read of this one comes in with fieldbook merge."),
             Exit.BOOK,
         )
-    left = tuple(sorted(n for n in inside if n != SUMS and n not in record))
+    taken = {inside[name] for name in (*record, SUMS) if name in inside}
+    left = tuple(sorted(set(names) - taken))
     return record, left, sums is not None
 
 
@@ -259,9 +267,10 @@ def restore(copy: Path, folder: Path) -> Archived:
         BookError: The archive is damaged, or the folder is in use or cannot be written.
     """
     record, left_out, summed = _read_archive(copy)
-    fresh = folder.with_name(f"{folder.resolve().name}.{os.getpid()}.new")
+    whole = folder.resolve()
+    fresh = whole.with_name(f"{whole.name}.{os.getpid()}.new")
     try:
-        if folder.exists() and any(folder.iterdir()):
+        if whole.exists() and any(whole.iterdir()):
             raise BookError(
                 _("{path} is in use: a book is restored to an empty folder.").format(path=folder),
                 _("Name a folder that does not exist yet."),
@@ -270,10 +279,10 @@ def restore(copy: Path, folder: Path) -> Archived:
             _write(fresh / name, data)
         if _record(fresh) != record:
             raise OSError(_("it does not read back as it was written"))
-        if folder.exists():
-            folder.rmdir()
-        fresh.rename(folder)
-        sync_folder(folder.resolve().parent)
+        if whole.exists():
+            whole.rmdir()
+        fresh.rename(whole)
+        sync_folder(whole.parent)
     except OSError as error:
         raise BookError(
             _("Cannot restore to {path}: {why}.").format(
@@ -357,7 +366,7 @@ def _superfluous(kept: list[Path]) -> list[Path]:
 
 def _sums_in(copy: Path) -> bytes:
     with (
-        contextlib.suppress(OSError, KeyError, zipfile.BadZipFile),
+        contextlib.suppress(KeyError, *_DAMAGED),
         zipfile.ZipFile(copy) as zipped,
     ):
         return zipped.read(SUMS)

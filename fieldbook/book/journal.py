@@ -26,7 +26,7 @@ from fieldbook.book.append import (
     read_at,
 )
 from fieldbook.book.codec import encode, label
-from fieldbook.book.entry import AnyEntry, Strike
+from fieldbook.book.entry import AnyEntry, Strike, clean
 from fieldbook.book.lines import Lines, Problem
 from fieldbook.errors import NotSaved
 from fieldbook.i18n import _, ngettext
@@ -230,7 +230,7 @@ class Journal:
         self._marks[path] = mark.further(b"", status, rest=len(rest))
 
     def _name(self, path: Path) -> str:
-        return f"{path.parent.name}/{path.name}"
+        return f"{path.parent.name}/{clean(path.name, one_line=True)}"
 
     # --- writing ---
 
@@ -291,6 +291,7 @@ class Journal:
                 self._read_own(appender)
             except OSError as error:
                 raise not_saved(appender.path, error) from error
+            self.lines.settle()
             yield appender
 
     def _read_own(self, appender: Appender) -> None:

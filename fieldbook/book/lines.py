@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from msgspec import Struct
 
 from fieldbook.book.codec import NewerLine, UnreadableLine, decode, encode, label
-from fieldbook.book.entry import AnyEntry, Strike
+from fieldbook.book.entry import AnyEntry, Strike, clean
 from fieldbook.i18n import _
 
 SHOWN = 160
@@ -129,6 +129,7 @@ class Lines:
         """Put entries that came late where they belong."""
         if not self._settled:
             self.order.sort(key=fold_key)
+            self._last_key = fold_key(self.order[-1])
             self.shuffles += 1
             self._settled = True
 
@@ -152,7 +153,8 @@ class Lines:
     ) -> None:
         self.reserve([line])
         fault = error.fault if isinstance(error, UnreadableLine) else "newer"
-        apart = SetApart(file, offset, line, fault, str(error), label(line)[0])
+        why = clean(str(error), one_line=True)  # it may quote the line
+        apart = SetApart(file, offset, line, fault, why, label(line)[0])
         self._apart.setdefault(file, {})[offset] = apart
 
     def _twin(self, file: str, offset: int, line: bytes, known: AnyEntry, entry: AnyEntry) -> None:
@@ -161,6 +163,7 @@ class Lines:
         if encode(entry) > encode(known):
             loser = known
             self.entries[entry.id] = entry
+            self._count(entry.desk, entry.number, entry.tick)
             self.order[next(i for i, e in enumerate(self.order) if e is known)] = entry
             self._settled = False
         losers = self._losers.setdefault(entry.id, [])

@@ -92,7 +92,9 @@ def _is_sound(raw: bytes) -> bool:
 def _copy_aside(path: Path, bad: list[bytes]) -> Path:
     aside = path.parent / SET_APART / path.name
     aside.parent.mkdir(exist_ok=True)
-    _sync(aside, "ab", bad)
+    there = aside.read_bytes() if aside.exists() else b""
+    seal = [b""] if there and not there.endswith(b"\n") else []
+    _sync(aside, "ab", seal + bad)
     sync_folder(aside.parent)
     sync_folder(path.parent)
     return aside
