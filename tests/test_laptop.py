@@ -137,6 +137,90 @@ def test_desks_of_books_that_are_gone_are_dropped(laptop: Laptop, tmp_path: Path
     assert desk(again(tmp_path), tmp_path / "old demo", "ddddd") == "ddddd"
 
 
+# What a season has of each desk, as `Book.highest_number` would tell.
+EVENING, MORNING = {"aaaaa": 412}, {"aaaaa": 380}
+
+
+def desk_of_season(laptop: Laptop, path: Path, numbers: dict[str, int], year: int = 2027) -> str:
+    """The desk for a season that has these numbers; a new one is called after the year."""
+    path.mkdir(exist_ok=True)
+
+    def given(code: str) -> int:
+        return numbers.get(code, 0)
+
+    return laptop.desk(QUILLBY, path, year, given=given, fresh=lambda: f"n{year}")
+
+
+@pytest.fixture
+def evening(laptop: Laptop, tmp_path: Path) -> Laptop:
+    """A laptop that has written up to number 412 in the season of 2027."""
+    desk(laptop, tmp_path / "quillby", "aaaaa")
+    laptop.saw("aaaaa", 2027, 412)
+    return laptop
+
+
+def test_a_book_set_back_to_an_older_copy_gets_a_new_desk(evening: Laptop, tmp_path: Path) -> None:
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", EVENING) == "aaaaa"
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", {"aaaaa": 413}) == "aaaaa"
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", MORNING) == "n2027"
+    # And keeps it, though the lost numbers come back with a merge.
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", EVENING) == "n2027"
+
+
+def test_a_window_that_looked_earlier_does_not_lower_what_was_seen(
+    evening: Laptop, tmp_path: Path
+) -> None:
+    evening.saw("aaaaa", 2027, 380)
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", MORNING) == "n2027"
+
+
+def test_each_season_has_numbers_of_its_own(evening: Laptop, tmp_path: Path) -> None:
+    evening.saw("aaaaa", 2028, 3)
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", {"aaaaa": 3}, 2028) == "aaaaa"
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", {}, 2029) == "aaaaa"
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", EVENING) == "aaaaa"
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", {"aaaaa": 2}, 2028) == "n2028"
+
+
+@pytest.mark.parametrize("how", ["moved", "copied"])
+def test_a_book_that_was_moved_or_copied_gets_a_new_desk(
+    evening: Laptop, tmp_path: Path, how: str
+) -> None:
+    if how == "moved":
+        (tmp_path / "quillby").rename(tmp_path / "stick")
+    assert desk_of_season(again(tmp_path), tmp_path / "stick", EVENING) == "n2027"
+    if how == "copied":
+        assert desk_of_season(again(tmp_path), tmp_path / "quillby", EVENING) == "aaaaa"
+
+
+def test_the_numbers_of_desks_that_are_gone_are_forgotten(evening: Laptop, tmp_path: Path) -> None:
+    assert desk_of_season(evening, tmp_path / "quillby", MORNING) == "n2027"
+    evening.saw("n2027", 2027, 1)
+    file = json.loads((tmp_path / "config" / FILE).read_text(encoding="utf-8"))
+    assert (file["given"], list(file["desks"].values())) == ({"n2027 2027": 1}, ["n2027"])
+
+
+@pytest.mark.parametrize("given", ['{"aaaaa 2027": "many"}', "[412]", "null"])
+def test_numbers_that_make_no_sense_are_not_held_against_a_book(
+    evening: Laptop, tmp_path: Path, given: str
+) -> None:
+    file = tmp_path / "config" / FILE
+    facts = json.loads(file.read_text(encoding="utf-8")) | {"given": json.loads(given)}
+    file.write_text(json.dumps(facts), encoding="utf-8")
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", MORNING) == "aaaaa"
+
+
+def test_two_windows_do_not_forget_each_others_desks(laptop: Laptop, tmp_path: Path) -> None:
+    first, second = again(tmp_path), again(tmp_path)
+    assert (first.theme, second.theme) == ("dark", "dark")  # both have read the file by now
+    desk(first, tmp_path / "quillby", "aaaaa")
+    desk(second, tmp_path / "otter", "bbbbb")
+    first.saw("aaaaa", 2027, 5)
+    second.saw("bbbbb", 2027, 7)
+    assert desk_of_season(again(tmp_path), tmp_path / "quillby", {"aaaaa": 4}) == "n2027"
+    assert desk_of_season(again(tmp_path), tmp_path / "otter", {"bbbbb": 7}) == "bbbbb"
+
+
 def test_the_machine_is_told_apart_and_not_told_of(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(laptop_module, "_machine_id", lambda: "serial 4711")
     first = machine()

@@ -52,7 +52,7 @@ def clean(text: str, *, one_line: bool = False) -> str:
         text: Any string a keyboard or a file can produce.
         one_line: Fold every run of white space into one space, as in a name.
     """
-    plain = text.isascii() and text.isprintable() and " " not in (text[:1], text[-1:])
+    plain = text.isascii() and text.isprintable() and text[:1] != " " != text[-1:]
     if plain and not (one_line and "  " in text):
         return text  # as nearly every name is
     text = _UNSAFE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
@@ -142,9 +142,10 @@ def tidy(value: _Value, *, one_line: bool = True) -> _Value:
         changed = {}
         for name in value.__struct_fields__:
             before = getattr(value, name)
-            after = tidy(before, one_line=name not in PROSE)
-            if after != before:
-                changed[name] = after
+            if isinstance(before, str | tuple):
+                after = tidy(before, one_line=name not in PROSE)
+                if after != before:
+                    changed[name] = after
         if changed:
             cleaned = msgspec.structs.replace(value, **changed)
     return cast("_Value", cleaned)
