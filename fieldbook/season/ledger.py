@@ -5,6 +5,7 @@ line and task. Nothing here knows a clock, a disk or a screen. Sums over lines a
 are asked for: a season has some hundred lines, and a sum that is not stored cannot be wrong.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
@@ -167,8 +168,7 @@ class Ledger:
         self.as_of = as_of
         self.notes: list[Note] = []
         self.struck: dict[str, Strike] = {}
-        self.last_day: date | None = None
-        """The latest day on which work was recorded."""
+        self._days: Counter[date] = Counter()
         self._records: dict[tuple[str, str, str], Record] = {}
         self._folded: dict[str, AnyEntry] = {}
 
@@ -190,8 +190,7 @@ class Ledger:
         match entry:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 self._records.setdefault((entry.block, entry.line, entry.task), Record()).add(entry)
-                if self.last_day is None or entry.day > self.last_day:
-                    self.last_day = entry.day
+                self._days[entry.day] += 1
             case Note():
                 self.notes.append(entry)
             case Block() | Line() | Person() | Target() | Setting() | Checklist():
@@ -206,13 +205,16 @@ class Ledger:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 key = (entry.block, entry.line, entry.task)
                 self._records[key] = self._records[key].without(entry)
-                if entry.day == self.last_day:
-                    days = (e.day for e in self._folded.values() if isinstance(e, Work))
-                    self.last_day = max(days, default=None)
+                self._days[entry.day] -= 1
             case Note():
                 self.notes.remove(entry)
             case Block() | Line() | Person() | Target() | Setting() | Checklist():
                 self.plan.remove(entry)
+
+    @property
+    def last_day(self) -> date | None:
+        """The latest day on which work was recorded."""
+        return max((day for day, entries in self._days.items() if entries), default=None)
 
     # --- a line in a task ---
 
