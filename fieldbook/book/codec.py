@@ -12,10 +12,10 @@ import msgspec
 from fieldbook.book.entry import FORMAT, AnyEntry, Entry
 from fieldbook.i18n import _
 
-_TAIL_BEGINS, _TAIL_ENDS = b',"crc":"', b'"}'
+_TAIL = b',"crc":"%08x"}'
 # Found in a line that cannot be decoded; inside a text its quotation marks would be escaped.
 _VERSION = rb'[{,]"v":([0-9]{1,6})[,}]'
-_TAIL_LENGTH = len(b',"crc":"01234567"}')
+_TAIL_LENGTH = len(_TAIL % 0)
 
 # The id and tick of a line that is not read: its number is taken, whatever became of it.
 _ID = rb'"id":"([a-z0-9]{5}-[1-9][0-9]{0,8})"'
@@ -66,7 +66,7 @@ def encode(entry: Entry) -> bytes:
             wrong = repr(getattr(entry, field))
             raise ValueError(_("{field}: {value} is no value").format(field=field, value=wrong))
     head = body[:-1]
-    return b'%b,"crc":"%08x"}' % (head, crc32(head))
+    return head + _TAIL % crc32(head)
 
 
 _LIMIT = r"Expected `(?P<kind>\w+)`(?P<length> of length)? (?P<way>[<>]=?) (?P<most>\S+)"
@@ -97,13 +97,9 @@ def decode(line: bytes) -> AnyEntry:
         UnreadableLine: The line is torn, damaged or not an entry of this format.
         NewerLine: The line is sound and says that it is of a newer format.
     """
-    if line[-_TAIL_LENGTH:-10] != _TAIL_BEGINS or line[-2:] != _TAIL_ENDS:
-        if line[-1:] == b"}":
-            raise UnreadableLine("checksum", "the line has no checksum at its end")
-        raise UnreadableLine("torn", "the line breaks off")
     head = line[:-_TAIL_LENGTH]
-    if b"%08x" % crc32(head) != line[-10:-2]:
-        raise UnreadableLine("checksum", "the line was changed after it was written")
+    if line[-_TAIL_LENGTH:] != _TAIL % crc32(head):
+        raise _broken(line)
     body = head + b"}"
     try:
         entry = _decoder.decode(body)
@@ -123,6 +119,15 @@ def decode(line: bytes) -> AnyEntry:
     if not entry.id:
         raise UnreadableLine("field", "the entry has no id")
     return entry
+
+
+def _broken(line: bytes) -> UnreadableLine:
+    """What is wrong with a line whose checksum is."""
+    if re.fullmatch(rb',"crc":"[0-9a-f]{8}"}', line[-_TAIL_LENGTH:]):
+        return UnreadableLine("checksum", "the line was changed after it was written")
+    if line[-1:] == b"}":
+        return UnreadableLine("checksum", "the line has no checksum at its end")
+    return UnreadableLine("torn", "the line breaks off")
 
 
 def label(line: bytes) -> tuple[str, int]:

@@ -74,7 +74,6 @@ class Lines:
         self._apart: dict[str, dict[int, SetApart]] = {}
         self._highest: dict[str, int] = {}
         self._reserved: dict[str, set[int]] = {}
-        self._last_key = (0, "", 0)
         self._settled = True
 
     # --- taking in ---
@@ -87,33 +86,36 @@ class Lines:
             data: Lines with their newlines; what follows the last newline counts if it is whole.
             offset: Where in the file the data stands.
         """
-        entries = self.entries
+        entries, order = self.entries, self.order
         for raw in data.split(b"\n"):
-            line = raw[:-1] if raw.endswith(b"\r") else raw
-            if line and not line.isspace():
-                try:
-                    entry = decode(line)
-                except (UnreadableLine, NewerLine) as error:
-                    self._set_apart(file, offset, line, error)
-                else:
-                    known = entries.get(entry.id)
-                    if known is None:
-                        self.take_in(entry)
-                    elif known != entry:
-                        self._twin(file, offset, line, known, entry)
+            try:
+                entry = decode(raw)
+            except (UnreadableLine, NewerLine) as error:
+                if raw.endswith(b"\r"):
+                    self.read(file, raw[:-1], offset)
+                elif raw and not raw.isspace():
+                    self._set_apart(file, offset, raw, error)
+            else:
+                known = entries.setdefault(entry.id, entry)
+                if known is entry:
+                    order.append(entry)
+                    if entry.tick > self.tick:
+                        self.tick = entry.tick
+                    else:
+                        self._settled = False
+                elif known != entry:
+                    self._twin(file, offset, raw, known, entry)
             offset += len(raw) + 1
+        self._highest.clear()
 
     def take_in(self, entry: AnyEntry) -> None:
-        """Take in an entry that is not here yet."""
-        desk, _dash, number = entry.id.partition("-")
+        """Take in an entry of this desk that was just recorded."""
         self.entries[entry.id] = entry
         self.order.append(entry)
-        self._count(desk, int(number), entry.tick)
-        key = (entry.tick, desk, int(number))
-        if key > self._last_key:
-            self._last_key = key
-        else:
-            self._settled = False
+        self._settled = self._settled and entry.tick > self.tick
+        self.tick = max(self.tick, entry.tick)
+        if entry.desk in self._highest:
+            self._highest[entry.desk] = max(self._highest[entry.desk], entry.number)
 
     def forget(self, file: str) -> None:
         """A file will be read again from its beginning: what was wrong with it may be gone."""
@@ -129,7 +131,6 @@ class Lines:
         """Put entries that came late where they belong."""
         if not self._settled:
             self.order.sort(key=fold_key)
-            self._last_key = fold_key(self.order[-1])
             self.shuffles += 1
             self._settled = True
 
@@ -137,16 +138,11 @@ class Lines:
         """Never give out again the numbers and ticks of lines that do not count."""
         for line in lines:
             entry_id, tick = label(line)
+            self.tick = max(self.tick, tick)
             if entry_id:
                 desk, _dash, number = entry_id.partition("-")
                 self._reserved.setdefault(desk, set()).add(int(number))
-                self._count(desk, int(number), tick)
-
-    def _count(self, desk: str, number: int, tick: int) -> None:
-        if number > self._highest.get(desk, 0):
-            self._highest[desk] = number
-        if tick > self.tick:
-            self.tick = tick
+        self._highest.clear()
 
     def _set_apart(
         self, file: str, offset: int, line: bytes, error: UnreadableLine | NewerLine
@@ -163,7 +159,7 @@ class Lines:
         if encode(entry) > encode(known):
             loser = known
             self.entries[entry.id] = entry
-            self._count(entry.desk, entry.number, entry.tick)
+            self.tick = max(self.tick, entry.tick)
             self.order[next(i for i, e in enumerate(self.order) if e is known)] = entry
             self._settled = False
         losers = self._losers.setdefault(entry.id, [])
@@ -176,7 +172,10 @@ class Lines:
 
     def highest(self, desk: str) -> int:
         """The highest number a desk has given out, to lines that cannot be read too."""
-        return self._highest.get(desk, 0)
+        if desk not in self._highest:
+            numbers = (int(i[len(desk) + 1 :]) for i in self.entries if i.startswith(f"{desk}-"))
+            self._highest[desk] = max([0, *self._reserved.get(desk, ()), *numbers])
+        return self._highest[desk]
 
     def has(self, entry: AnyEntry) -> bool:
         """Whether the very entry is here, though its twin may count instead."""
@@ -242,10 +241,11 @@ class Lines:
         numbers: dict[str, list[int]] = {d: list(taken) for d, taken in self._reserved.items()}
         for entry in self.order:
             numbers.setdefault(entry.desk, []).append(entry.number)
+        for entry in self.order:
             if isinstance(entry, Strike):
                 struck_desk, _dash, struck = entry.entry.partition("-")
-                if struck_desk in self._highest:
-                    numbers.setdefault(struck_desk, []).append(int(struck))
+                if struck_desk in numbers:
+                    numbers[struck_desk].append(int(struck))
         for desk, given in sorted(numbers.items()):
             before = 0
             for number in sorted(given):

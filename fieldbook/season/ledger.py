@@ -5,7 +5,6 @@ line and task. Nothing here knows a clock, a disk or a screen. Sums over lines a
 are asked for: a season has some hundred lines, and a sum that is not stored cannot be wrong.
 """
 
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
@@ -168,7 +167,6 @@ class Ledger:
         self.as_of = as_of
         self.notes: list[Note] = []
         self.struck: dict[str, Strike] = {}
-        self._days: Counter[date] = Counter()
         self._records: dict[tuple[str, str, str], Record] = {}
         self._folded: dict[str, AnyEntry] = {}
 
@@ -190,7 +188,6 @@ class Ledger:
         match entry:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 self._records.setdefault((entry.block, entry.line, entry.task), Record()).add(entry)
-                self._days[entry.day] += 1
             case Note():
                 self.notes.append(entry)
             case Block() | Line() | Person() | Target() | Setting() | Checklist():
@@ -205,7 +202,6 @@ class Ledger:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 key = (entry.block, entry.line, entry.task)
                 self._records[key] = self._records[key].without(entry)
-                self._days[entry.day] -= 1
             case Note():
                 self.notes.remove(entry)
             case Block() | Line() | Person() | Target() | Setting() | Checklist():
@@ -214,7 +210,7 @@ class Ledger:
     @property
     def last_day(self) -> date | None:
         """The latest day on which work was recorded."""
-        return max((day for day, entries in self._days.items() if entries), default=None)
+        return max((e.day for e in self._folded.values() if isinstance(e, Work)), default=None)
 
     # --- a line in a task ---
 
