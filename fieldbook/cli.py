@@ -9,6 +9,7 @@ import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from typing import NoReturn
 
 from fieldbook import __version__, commands
@@ -31,7 +32,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")  # a letter the terminal lacks stops nobody
     args = _parser().parse_args(argv)
     try:
-        code: Exit = args.run(args)
+        with ExitStack() as args.leaving:  # what a command opened is seen to on the way out
+            code: Exit = args.run(args)
         sys.stdout.flush()
     except BookError as error:
         commands.say(str(error))

@@ -57,11 +57,11 @@ def _open_book(args: Args, *, write: bool = False) -> "tuple[Book, Laptop]":
     laptop = Laptop()
     book = Book.open(_find_book(args, laptop), year=args.season)
     if write:
-        _give_desk(book, laptop)
+        _give_desk(args, book, laptop)
     return book, laptop
 
 
-def _give_desk(book: "Book", laptop: "Laptop") -> None:
+def _give_desk(args: Args, book: "Book", laptop: "Laptop") -> None:
     """Let a book be written in, and see to its safety first: room put by, and a daily copy."""
     from fieldbook.book.book import new_desk_code
 
@@ -69,6 +69,7 @@ def _give_desk(book: "Book", laptop: "Laptop") -> None:
     desk = laptop.desk(book.id, book.path, book.year, given=given, fresh=new_desk_code)
     book.write_as(desk)
     laptop.saw(desk, book.year, given(desk))
+    args.leaving.callback(lambda: laptop.saw(desk, book.year, given(desk)))
     if book.today is None:  # an invented book is there to be thrown away
         book.keep_safe(_now(book).date())
         if book.alarm:
@@ -201,7 +202,7 @@ def run_demo(args: Args) -> Exit:
     else:
         book = Book.open(folder, year=args.season)
         laptop = Laptop()
-        _give_desk(book, laptop)
+        _give_desk(args, book, laptop)
         _show(book, laptop)
     say(
         _(
@@ -227,7 +228,6 @@ def _show(book: "Book", laptop: "Laptop") -> Exit:
 
     gc.freeze()  # what is loaded stays: the collector need not walk over it before the first frame
     FieldbookApp(Season(book), laptop=laptop, clock=lambda: _now(book)).run()
-    laptop.saw(book.desk or "", book.year, book.highest_number(book.desk or ""))
     return Exit.DONE
 
 
@@ -252,7 +252,7 @@ def run_new(args: Args) -> Exit:
         name = args.name or path.resolve().name.replace("-", " ").replace("_", " ").title()
         book = Book.new(path, name=name, year=year)
     laptop = Laptop()
-    _give_desk(book, laptop)
+    _give_desk(args, book, laptop)
     season = Season(book)
     by = _by(args, season, laptop)
     season = Season.begin(book, args.checklist, by=by, now=now)

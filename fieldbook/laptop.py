@@ -136,7 +136,8 @@ class Laptop:
         self._reread()
         desks = set(self._section("desks").values())
         given = {k: n for k, n in self._section("given").items() if k.split(" ")[0] in desks}
-        self._keep("given", {**given, f"{desk} {year}": number})
+        highest = max(number, self._given(desk, year))
+        self._keep("given", {**given, f"{desk} {year}": highest})
 
     def _given(self, desk: str, year: int) -> int:
         number = self._section("given").get(f"{desk} {year}")

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 SUMS = "SHA256SUMS"
 
-SEASON = "[12][0-9]{3}"
+SEASON = "(?:19|2[0-9])[0-9]{2}"
 
 DAYS_KEPT = 14
 """Daily copies that are kept; of older ones the last of each month."""
@@ -38,7 +38,7 @@ DAYS_KEPT = 14
 _RECORD = re.compile(
     rf"{re.escape(MARK)}|{SEASON}/(checklist\.toml|(set-apart/)?desk-[^/\\:]*\.jsonl)"
 )
-_DAMAGED = (OSError, EOFError, NotImplementedError, RuntimeError, zipfile.BadZipFile, zlib.error)
+_DAMAGED = (OSError, EOFError, RuntimeError, ValueError, zipfile.BadZipFile, zlib.error)
 """What reading a damaged, encrypted or unknown kind of zip raises."""
 
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the same book makes the same archive
@@ -73,7 +73,10 @@ class Copy:
                 _("Name the book's folder, or a zip made with fieldbook export --archive."),
                 Exit.BOOK,
             )
-        self.facts: dict[str, Any] = read_facts(self._root)
+        try:
+            self.facts: dict[str, Any] = read_facts(self._root)
+        except _DAMAGED as error:
+            raise unreadable(path, error) from error
 
     @property
     def seasons(self) -> list[int]:
@@ -82,20 +85,17 @@ class Copy:
         names = (child.name for child in self._root.iterdir() if child.is_dir())
         return sorted(int(n) for n in names if re.fullmatch(SEASON, n) and int(n) in YEARS)
 
-    def journals(self, year: int) -> Iterator[tuple[str, bytes]]:
-        """Name and bytes of each journal of a season.
-
-        Raises:
-            BookError: One cannot be read; names it.
-        """
+    def journals(self, year: int) -> Iterator[tuple[str, bytes | BookError]]:
+        """Name and bytes of each journal of a season; instead of bytes, why it cannot be read."""
         assert self._root is not None
         folder = self._root / str(year)
         for child in sorted(folder.iterdir(), key=lambda child: child.name):
+            name = f"{year}/{child.name}"
             if re.fullmatch(r"desk-.*\.jsonl", child.name):
                 try:
-                    yield f"{year}/{child.name}", child.read_bytes()
+                    yield name, child.read_bytes()
                 except _DAMAGED as error:
-                    raise _unreadable(self.path / str(year) / child.name, error) from error
+                    yield name, unreadable(self.path / name, error)
 
 
 def _traversable(path: Path) -> "Traversable":
@@ -103,7 +103,7 @@ def _traversable(path: Path) -> "Traversable":
         try:
             return zipfile.Path(zipfile.ZipFile(path))
         except _DAMAGED as error:
-            raise _unreadable(path, error) from error
+            raise unreadable(path, error) from error
     return path
 
 
@@ -121,8 +121,8 @@ def _find_book(folder: "Traversable", depth: int) -> "Traversable | None":
     return None
 
 
-def _unreadable(path: Path, error: Exception) -> BookError:
-    why = error.strerror if isinstance(error, OSError) else error
+def unreadable(path: Path, error: Exception) -> BookError:
+    why = (isinstance(error, OSError) and error.strerror) or error
     return BookError(
         _("Cannot read {path}: {why}.").format(path=path, why=why),
         _("Take the copy again from where it came, or take another copy."),
@@ -233,7 +233,7 @@ def _read_archive(path: Path) -> tuple[dict[str, bytes], tuple[str, ...], bool]:
             record = {n: copy.read(inside[n]) for n in sorted(inside) if _RECORD.fullmatch(n)}
             sums = copy.read(inside[SUMS]) if SUMS in inside else None
     except _DAMAGED as error:
-        raise _unreadable(path, error) from error
+        raise unreadable(path, error) from error
     if MARK not in record:
         raise BookError(
             _("There is no book in {path}.").format(path=path),
@@ -269,6 +269,7 @@ def restore(copy: Path, folder: Path) -> Archived:
     record, left_out, summed = _read_archive(copy)
     whole = folder.resolve()
     fresh = whole.with_name(f"{whole.name}.{os.getpid()}.new")
+    moved: list[Path] = []
     try:
         if whole.exists() and any(whole.iterdir()):
             raise BookError(
@@ -279,9 +280,12 @@ def restore(copy: Path, folder: Path) -> Archived:
             _write(fresh / name, data)
         if _record(fresh) != record:
             raise OSError(_("it does not read back as it was written"))
-        if whole.exists():
-            whole.rmdir()
-        fresh.rename(whole)
+        if whole.exists():  # perhaps we stand in it: it must stay the folder it is
+            for child in sorted(fresh.iterdir(), key=lambda child: child.name == MARK):
+                moved.append(child.rename(whole / child.name))
+            sync_folder(whole)
+        else:
+            fresh.rename(whole)
         sync_folder(whole.parent)
     except OSError as error:
         raise BookError(
@@ -292,6 +296,9 @@ def restore(copy: Path, folder: Path) -> Archived:
             Exit.BOOK,
         ) from error
     finally:
+        if whole / MARK not in moved:  # it moves last: what came before is no book yet
+            for part in moved:
+                _remove(part)
         _remove(fresh)
     return Archived(folder, len(record), _lines(record), left_out, summed)
 
@@ -342,7 +349,7 @@ def keep_daily_copy(book: Path, desk: str, day: date) -> Path | None:
     kept = _kept(folder, stem)
     if kept and _sums_in(kept[-1]) == _sums(record):
         return None
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(exist_ok=True)  # in a place that is there: a stick that is out is no folder
     _archive(record, out)
     for old in _superfluous([*kept, out]):
         with contextlib.suppress(OSError):

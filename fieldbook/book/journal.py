@@ -175,7 +175,7 @@ class Journal:
                 advice = _("not in the book: {ids}; if the work was done, record it again").format(
                     ids=", ".join(ids)
                 )
-            where = f"{self.folder.name}/{SET_APART}/{path.name}"
+            where = f"{self.folder.name}/{SET_APART}/{clean(path.name, one_line=True)}"
             yield Problem(where, what.format(n=len(lines)), advice, grave=False)
 
     def _read_files(self) -> None:

@@ -103,7 +103,7 @@ class Lines:
                         self.tick = entry.tick
                     else:
                         self._settled = False
-                elif known != entry:
+                elif not _same(known, entry):
                     self._twin(file, offset, raw, known, entry)
             offset += len(raw) + 1
         self._highest.clear()
@@ -163,7 +163,7 @@ class Lines:
             self.order[next(i for i, e in enumerate(self.order) if e is known)] = entry
             self._settled = False
         losers = self._losers.setdefault(entry.id, [])
-        if loser not in losers:
+        if not any(_same(e, loser) for e in losers):
             losers.append(loser)
         apart = SetApart(file, offset, line, "twin", "", entry.id)
         self._apart.setdefault(file, {})[offset] = apart
@@ -179,7 +179,10 @@ class Lines:
 
     def has(self, entry: AnyEntry) -> bool:
         """Whether the very entry is here, though its twin may count instead."""
-        return self.entries.get(entry.id) == entry or entry in self._losers.get(entry.id, ())
+        known = self.entries.get(entry.id)
+        if known is None:
+            return False
+        return any(_same(e, entry) for e in (known, *self._losers.get(entry.id, ())))
 
     @property
     def apart(self) -> Iterator[SetApart]:
@@ -262,6 +265,15 @@ class Lines:
                 )
                 advice = _("merge the copy of the book that has them, if there is one")
                 yield Problem(f"desk {desk}", what, advice, grave=False)
+
+
+def _same(one: AnyEntry, other: AnyEntry) -> bool:
+    """Whether two entries are one: equal moments may be told by different clocks."""
+    return one == other and (
+        one.at.utcoffset() == other.at.utcoffset()
+        and one.noted.utcoffset() == other.noted.utcoffset()
+        and type(getattr(one, "value", None)) is type(getattr(other, "value", None))
+    )
 
 
 def fold_key(entry: AnyEntry) -> tuple[int, str, int]:

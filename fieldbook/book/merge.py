@@ -4,7 +4,6 @@ Lines come in verbatim, whoever wrote them and whatever version they are of. Not
 or changed, so it does not matter which copy is merged into which, in what order, or how often.
 """
 
-from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -12,7 +11,8 @@ from msgspec import Struct, field
 from fieldbook.book.append import append_lines
 from fieldbook.book.book import read_facts
 from fieldbook.book.codec import NewerLine, UnreadableLine, decode, label
-from fieldbook.book.copies import Copy
+from fieldbook.book.copies import Copy, unreadable
+from fieldbook.book.entry import clean
 from fieldbook.book.journal import Journal
 from fieldbook.book.lines import Lines, Problem, shown
 from fieldbook.errors import BookError
@@ -78,19 +78,25 @@ def merge(book: Path, other: Path) -> Merged:
         )
     if copy.facts["id"] != facts["id"]:
         raise BookError(
-            _("{path} is another book: {name}.").format(path=other, name=copy.facts["name"]),
+            _("{path} is another book: {name}.").format(
+                path=other, name=clean(copy.facts["name"], one_line=True)
+            ),
             _("Only copies of one book can be merged."),
         )
     arrivals: list[Arrival] = []
     left: list[Problem] = []
     for year in copy.seasons:
         folder = book / str(year)
-        season = _Season(Journal(folder, None).lines, year)
+        try:
+            season = _Season(Journal(folder, None).lines, year)
+        except OSError as error:
+            raise unreadable(Path(error.filename or folder), error) from error
         for name, data in copy.journals(year):
-            left += season.compare(name, data)
+            season.compare(clean(name, one_line=True), data)
         for arrival in season.arrivals:
             append_lines(folder, arrival.desk, arrival.lines)
         arrivals += season.arrivals
+        left += season.left
     return Merged(arrivals, left)
 
 
@@ -102,16 +108,26 @@ class _Season:
         self._year = year
         self._newer = {apart.raw for apart in here.apart if apart.fault == "newer"}
         self._by_desk: dict[str, Arrival] = {}
+        self._unread: list[tuple[str, Problem]] = []
 
     @property
     def arrivals(self) -> list[Arrival]:
         return [arrival for _desk, arrival in sorted(self._by_desk.items())]
 
+    @property
+    def left(self) -> list[Problem]:
+        """Lines that cannot be taken, but for those of which a sound one is here by now."""
+        return [problem for of, problem in self._unread if of not in self._here.entries]
+
     def _arrival(self, desk: str) -> Arrival:
         return self._by_desk.setdefault(desk, Arrival(self._year, desk))
 
-    def compare(self, name: str, data: bytes) -> Iterator[Problem]:
-        """Put aside what is not here; tell of lines that cannot be taken."""
+    def compare(self, name: str, data: bytes | BookError) -> None:
+        """Put aside what is not here, and lines that cannot be taken."""
+        if isinstance(data, BookError):
+            what = clean(data.message, one_line=True)
+            self._unread.append(("", Problem(name, what, data.hint)))
+            return
         offset = 0
         for raw in data.split(b"\n"):
             line = raw.removesuffix(b"\r")
@@ -119,11 +135,10 @@ class _Season:
                 try:
                     self._take(line)
                 except UnreadableLine as error:
-                    entry_id, _tick = label(line)
-                    if entry_id not in self._here.entries:
-                        where = _("{file}, byte {offset}").format(file=name, offset=offset)
-                        what = _("a line that cannot be read stays there: {why}").format(why=error)
-                        yield Problem(where, what, text=shown(line))
+                    where = _("{file}, byte {offset}").format(file=name, offset=offset)
+                    why = clean(str(error), one_line=True)  # it may quote the line
+                    what = _("a line that cannot be read stays there: {why}").format(why=why)
+                    self._unread.append((label(line)[0], Problem(where, what, text=shown(line))))
             offset += len(raw) + 1
 
     def _take(self, line: bytes) -> None:
