@@ -9,12 +9,15 @@ import contextlib
 import errno
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from fieldbook.book import lock
 from fieldbook.errors import NotSaved
 from fieldbook.i18n import _
+
+MARK = "book.toml"
+"""What makes a folder a book."""
 
 FILES = "desk-*.jsonl"
 """Every journal of a season, and what a syncing service makes of one when copies differ."""
@@ -27,8 +30,16 @@ _NO_ROOM = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 _FLAGS = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
 
 
-class Replaced(Exception):
-    """While the line was written, somebody put another file in the place of the journal."""
+class Again(Exception):
+    """The journal is not what was read of it, or room was made: read it and write once more.
+
+    Attributes:
+        written: What was to be saved may be found somewhere all the same.
+    """
+
+    def __init__(self, *, written: bool) -> None:
+        super().__init__(written)
+        self.written = written
 
 
 class Unsure(OSError):
@@ -56,6 +67,8 @@ class Appender:
         self._descriptors: dict[Path, int] = {}
         self._go_on_in(1)
         self._first = self.path
+        mark = folder.parent / MARK
+        self._home = str(mark if mark.is_file() else folder.parent)
 
     def _go_on_in(self, segment: int) -> None:
         self._segment = segment
@@ -73,6 +86,8 @@ class Appender:
         Raises:
             NotSaved: The file cannot be opened, or another window does not let go of it.
         """
+        if not self._is_home():
+            raise self._gone()
         fd = self._lock()
         while os.path.exists(self._next):  # noqa: PTH110 - another window met a failing disk
             self._go_on_in(self._segment + 1)
@@ -89,7 +104,9 @@ class Appender:
                     fd = self._open(self._first)
                 lock.acquire(fd)
             except OSError as error:
-                if not self.folder.parent.is_dir():
+                if self._make_room(error):
+                    continue
+                if not self._is_home():
                     raise self._gone() from error
                 raise not_saved(self._first, error) from error
             except lock.Busy as busy:
@@ -98,6 +115,10 @@ class Appender:
                 return fd
             lock.release(fd)
             self._drop(self._first)
+
+    def _is_home(self) -> bool:
+        """Whether the book is in its place: where a stick was, an empty folder may stay behind."""
+        return os.path.exists(self._home)  # noqa: PTH110 - the answer is no if it cannot be told
 
     def _gone(self) -> NotSaved:
         return NotSaved(
@@ -116,18 +137,16 @@ class Appender:
 
     def _open(self, path: Path) -> int:
         """Open the file that stands at a path; it is made, with its name on disk, if none does."""
-        new = not path.exists()
-        if new:
+        if not path.parent.is_dir():
             path.parent.mkdir(exist_ok=True)
         fd = os.open(path, _FLAGS, 0o666)
-        if new:
-            try:
-                sync_folder(path.parent)
-                sync_folder(path.parent.parent)
-            except OSError:
-                os.close(fd)
-                path.unlink()  # still empty: next time it is new again
-                raise
+        try:
+            # Whoever made it, or put it in the place of another, may not have come to this.
+            sync_folder(path.parent)
+            sync_folder(path.parent.parent)
+        except OSError:
+            os.close(fd)
+            raise
         self._descriptors[path] = fd
         return fd
 
@@ -140,10 +159,16 @@ class Appender:
             fd = None
         return self._open(self.path) if fd is None else fd
 
-    def append(self, data: bytes) -> tuple[os.stat_result, bytes]:
+    def append(
+        self, data: bytes, stands: Callable[[os.stat_result], bool] | None = None
+    ) -> tuple[os.stat_result, bytes]:
         """Put bytes at the end of the journal, in one write and one fsync.
 
         A torn last line is sealed with a newline first: it stays as it is, ours starts afresh.
+
+        Args:
+            data: Whole lines.
+            stands: Says whether the file is what was read of it; if not, nothing is written.
 
         Returns:
             The status of the file they stand in, and what was written, with the seal.
@@ -151,52 +176,69 @@ class Appender:
         Raises:
             OSError: The disk refused. Nothing was saved, and what was written was taken back.
             Unsure: It may be found on the disk all the same, some day.
-            Replaced: It was saved in a file that is not the journal any more.
+            Again: It is not the file that was read, or not the journal any more, or the disk was
+                full and the reserve was given up.
         """
         try:
-            return self._append(data)
+            return self._append(data, stands)
         except OSError as error:
-            if error.errno not in _NO_ROOM or not self._give_up_reserve():
-                raise
-        self.reserve_used = True
-        return self._append(data)
+            if self._make_room(error):  # the lock went with the descriptor
+                raise Again(written=isinstance(error, Unsure)) from error
+            raise
 
-    def _append(self, data: bytes) -> tuple[os.stat_result, bytes]:
+    def _append(
+        self, data: bytes, stands: Callable[[os.stat_result], bool] | None
+    ) -> tuple[os.stat_result, bytes]:
         fd, path = self.descriptor, self.path
-        end = os.fstat(fd).st_size
+        status = os.fstat(fd)
+        end = status.st_size
+        if stands is not None and not stands(status):
+            raise Again(written=False)
         if end and read_at(fd, end - 1, 1) != b"\n":
             data = b"\n" + data
+        view = memoryview(data)
         try:
-            view = memoryview(data)
             while view:
                 view = view[os.write(fd, view) :]
-        except OSError:
-            self._take_back(path, end)
-            raise
+            status = os.fstat(fd)  # what happens to it from now on will be found
+        except OSError as error:
+            if self._take_back(path, end, len(data) - len(view)):
+                raise
+            raise Unsure(error.errno, error.strerror) from error
         try:
             os.fsync(fd)
         except OSError as error:
-            self._take_back(path, end)
+            taken_back = self._take_back(path, end, len(data))
             self.failed = True
-            if end:
+            if end or not taken_back:
                 self._go_on_in(self._segment + 1)
             raise Unsure(error.errno, error.strerror) from error
-        if not same_file(fd, path):
-            raise Replaced
-        return os.fstat(fd), data
+        if status.st_size != end + len(data) or not same_file(fd, path) or not self._is_home():
+            self._take_back(path, end, len(data))
+            raise Again(written=True)  # somebody may have a copy of it
+        return status, data
 
-    def _take_back(self, path: Path, end: int) -> None:
+    def _take_back(self, path: Path, end: int, written: int) -> bool:
         """Not saved, so it should not be found later; the descriptor is not used again."""
-        with contextlib.suppress(OSError):
-            os.ftruncate(self._descriptors[path], end)
-        self._drop(path)
+        fd = self._descriptors[path]
+        try:
+            if written and os.fstat(fd).st_size != end + written:
+                return False  # somebody else has been here
+            if written:
+                os.ftruncate(fd, end)
+        except OSError:
+            return False
+        finally:
+            self._drop(path)
+        return True
 
     def close(self) -> None:
         for path in list(self._descriptors):
             self._drop(path)
 
     def _drop(self, path: Path) -> None:
-        os.close(self._descriptors.pop(path))
+        with contextlib.suppress(OSError):  # gone it is all the same
+            os.close(self._descriptors.pop(path))
 
     # --- room put by ---
 
@@ -219,11 +261,15 @@ class Appender:
             with contextlib.suppress(OSError):
                 fresh.unlink()
 
-    def _give_up_reserve(self) -> bool:
+    def _make_room(self, error: OSError) -> bool:
+        """Give up the reserve, if that helps against an error and there is one."""
+        if error.errno not in _NO_ROOM:
+            return False
         try:
             self._reserve.unlink()
         except OSError:
             return False
+        self.reserve_used = True
         return True
 
 
@@ -243,7 +289,7 @@ def append_lines(folder: Path, desk: str, lines: list[bytes]) -> None:
     appender = Appender(folder, desk)
     try:
         while True:
-            with appender.held(), contextlib.suppress(Replaced):
+            with appender.held(), contextlib.suppress(Again):
                 appender.append(b"".join(line + b"\n" for line in lines))
                 return
     except OSError as error:

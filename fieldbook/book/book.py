@@ -17,6 +17,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
+from fieldbook.book.append import MARK as MARK  # known by this name too
 from fieldbook.book.append import sync_folder
 from fieldbook.book.entry import FORMAT, AnyEntry, Strike, clean
 from fieldbook.book.journal import Journal
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
 
     from fieldbook.book.documents import JournalDB
 
-MARK = "book.toml"
 YEARS = range(1900, 3000)
 """Years a season may be named by."""
 
@@ -95,6 +95,7 @@ class Book:
                 )
             (path / str(year)).mkdir(parents=True, exist_ok=True)
             _write_once(path / MARK, _facts(secrets.token_hex(8), name))
+            sync_folder(path.parent)
         except OSError as error:
             raise BookError(
                 _("Cannot make a book at {path}: {why}.").format(path=path, why=error.strerror),
@@ -111,18 +112,18 @@ class Book:
             BookError: There is no book, it is from a newer fieldbook, or it has no such season.
         """
         facts = read_facts(path)
-        seasons = book_seasons(path)
-        if not seasons and year is None:
-            raise BookError(
-                _("{path} has no season yet.").format(path=path),
-                _("Begin one: fieldbook new --season YEAR in a new folder."),
-            )
-        if year is not None and year not in seasons:
-            raise BookError(
-                _("{path} has no season {year}.").format(path=path, year=year),
-                _("It has: {years}.").format(years=", ".join(map(str, seasons)) or "-"),
-            )
         try:
+            seasons = book_seasons(path)
+            if not seasons and year is None:
+                raise BookError(
+                    _("{path} has no season yet.").format(path=path),
+                    _("Begin one: fieldbook new --season YEAR in a new folder."),
+                )
+            if year is not None and year not in seasons:
+                raise BookError(
+                    _("{path} has no season {year}.").format(path=path, year=year),
+                    _("It has: {years}.").format(years=", ".join(map(str, seasons)) or "-"),
+                )
             return cls(path, facts, seasons[-1] if year is None else year, desk)
         except OSError as error:
             raise BookError(
@@ -310,7 +311,7 @@ class Book:
 
 def book_seasons(path: Path) -> list[int]:
     """The years a book's folder has a season for, oldest first."""
-    names = (p.name for p in path.glob("[12][0-9][0-9][0-9]") if p.is_dir())
+    names = (p.name for p in path.iterdir() if p.match("[12][0-9][0-9][0-9]") and p.is_dir())
     return sorted(int(name) for name in names if int(name) in YEARS)
 
 
@@ -328,19 +329,9 @@ def read_facts(path: "Traversable") -> dict[str, Any]:
         BookError: There is no book here, or its `book.toml` cannot be used.
     """
     mark = path / MARK
-    if not mark.is_file():
-        if path.is_dir():
-            raise BookError(
-                _("{path} is not a book: it has no {mark}.").format(path=path, mark=MARK),
-                _("Name the book's own folder, or make a book: fieldbook new FOLDER."),
-                Exit.BOOK,
-            )
-        raise BookError(
-            _("There is no book at {path}.").format(path=path),
-            _("Check the path, or make a book: fieldbook new FOLDER."),
-            Exit.BOOK,
-        )
     try:
+        if not mark.is_file():
+            raise _no_book(path, there=path.is_dir())
         facts = tomllib.loads(mark.read_bytes().decode("utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise BookError(
@@ -359,6 +350,20 @@ def read_facts(path: "Traversable") -> dict[str, Any]:
         )
     _check_facts(str(mark), facts)
     return facts
+
+
+def _no_book(path: "Traversable", *, there: bool) -> BookError:
+    if there:
+        return BookError(
+            _("{path} is not a book: it has no {mark}.").format(path=path, mark=MARK),
+            _("Name the book's own folder, or make a book: fieldbook new FOLDER."),
+            Exit.BOOK,
+        )
+    return BookError(
+        _("There is no book at {path}.").format(path=path),
+        _("Check the path, or make a book: fieldbook new FOLDER."),
+        Exit.BOOK,
+    )
 
 
 def _check_year(year: int) -> None:

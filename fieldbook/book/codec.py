@@ -5,6 +5,7 @@ bytes before `,"crc"`. A changed byte is therefore found by reading the line alo
 """
 
 import re
+from codecs import BOM_UTF8
 from zlib import crc32
 
 import msgspec
@@ -99,6 +100,8 @@ def decode(line: bytes) -> AnyEntry:
     """
     head = line[:-_TAIL_LENGTH]
     if line[-_TAIL_LENGTH:] != _TAIL % crc32(head):
+        if line.startswith(BOM_UTF8):  # some editors put it before all they save
+            return decode(line[len(BOM_UTF8) :])
         raise _broken(line)
     body = head + b"}"
     try:

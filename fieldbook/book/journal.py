@@ -18,8 +18,8 @@ from msgspec.structs import replace
 
 from fieldbook.book.append import (
     FILES,
+    Again,
     Appender,
-    Replaced,
     Unsure,
     append_lines,
     not_saved,
@@ -36,6 +36,7 @@ SET_APART = "set-apart"
 
 _CHUNK = 1 << 22
 _TAIL = 64
+_ROUNDS = 100
 _OPEN_TO_READ = os.O_RDONLY | getattr(os, "O_BINARY", 0)
 
 
@@ -71,11 +72,12 @@ class _Mark(Struct, frozen=True):
 
     def stands(self, status: os.stat_result) -> bool:
         """Whether nothing happened to the file."""
-        return (self.file, self.size, self.changed_ns) == (
-            (status.st_dev, status.st_ino),
-            status.st_size,
-            status.st_mtime_ns,
-        )
+        as_read = (self.size, self.changed_ns) == (status.st_size, status.st_mtime_ns)
+        return as_read and self.is_of(status)
+
+    def is_of(self, status: os.stat_result) -> bool:
+        """Whether it is the same file, whatever stands in it."""
+        return self.file == (status.st_dev, status.st_ino)
 
     def ends(self, fd: int) -> bool:
         """Whether the last bytes read are there still."""
@@ -119,7 +121,7 @@ class Journal:
         self._appender = Appender(folder, desk) if desk else None
         self._marks: dict[Path, _Mark] = {}
         self._rewritten: set[str] = set()
-        self._unsure: list[str] = []
+        self._unsure: list[AnyEntry] = []
         self._threads = threading.RLock()
         for _path, lines in self._moved_aside():
             self.lines.reserve(lines)
@@ -162,7 +164,7 @@ class Journal:
 
     def _moved_aside(self) -> Iterator[tuple[Path, list[bytes]]]:
         """Lines that a repair has moved out of a journal."""
-        for path in sorted(self.folder.glob(f"{SET_APART}/{FILES}")):
+        for path in journals(self.folder / SET_APART):
             yield path, [line for line in path.read_bytes().split(b"\n") if line]
 
     def moved_aside(self) -> Iterator[Problem]:
@@ -179,7 +181,7 @@ class Journal:
             yield Problem(where, what.format(n=len(lines)), advice, grave=False)
 
     def _read_files(self) -> None:
-        paths = sorted(self.folder.glob(FILES))
+        paths = journals(self.folder)
         for path in self._marks.keys() - set(paths):
             self._lost(path)
         for path in paths:
@@ -241,6 +243,8 @@ class Journal:
             ValueError: An entry is over a limit; nothing was written.
             NotSaved: The disk refused; nothing of it counts.
         """
+        if not drafts:
+            return ()
         entries = self._write(lambda desk: self._numbered(desk, drafts))
         self._unsure.clear()
         return entries[len(entries) - len(drafts) :]
@@ -251,7 +255,7 @@ class Journal:
         self._write(lambda _desk: batch)
 
     def _numbered(self, desk: str, drafts: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
-        strikes = self._strikes(drafts[0]) if drafts else []
+        strikes = self._strikes(drafts[0])
         number, tick = self.lines.highest(desk), self.lines.tick
         return tuple(
             replace(draft, id=f"{desk}-{number + i}", tick=tick + i)
@@ -265,16 +269,29 @@ class Journal:
             make: Makes the entries, given the desk; again if their numbers are taken meanwhile.
         """
         entries: tuple[AnyEntry, ...] = ()
-        while True:
-            with self._writing() as appender:
-                if not all(map(self._is_free, entries)) or not entries:
-                    entries = make(appender.desk)
-                try:
-                    self._save(appender, [e for e in entries if not self.lines.has(e)])
-                except Replaced:
-                    self._rewritten.add(appender.desk)
-                else:
-                    return entries
+        written = False
+        try:
+            for _round in range(_ROUNDS):
+                with self._writing() as appender:
+                    if not all(map(self._is_free, entries)) or not entries:
+                        entries, written = make(appender.desk), False
+                    try:
+                        self._save(appender, [e for e in entries if not self.lines.has(e)])
+                    except Again as again:
+                        written |= again.written
+                        self._rewritten.add(appender.desk)
+                    else:
+                        return entries
+            raise NotSaved(
+                _("Not saved: another program changes {path} all the time.").format(
+                    path=self.folder
+                ),
+                _("Close it, or pause its syncing, then try again."),
+            )
+        except NotSaved:
+            if written:
+                self._doubt(entries)
+            raise
 
     def _is_free(self, entry: AnyEntry) -> bool:
         """Whether an entry's number is nobody else's."""
@@ -299,8 +316,8 @@ class Journal:
         fd, path = appender.descriptor, appender.path
         mark, status = self._marks.get(path), os.fstat(fd)
         others = (p for p in self._marks if p != path and desk_of(p) == appender.desk)
-        if mark is None or not all(map(self._stands, others)):
-            self._read_files()
+        if mark is None or not mark.is_of(status) or not all(map(self._stands, others)):
+            self._read_files()  # what was replaced may be there under another name
         elif not (mark.stands(status) and mark.ends(fd)):
             self._read_news(path, fd)
 
@@ -312,23 +329,27 @@ class Journal:
 
     def _save(self, appender: Appender, entries: Sequence[AnyEntry]) -> None:
         """Put entries, and those that a file has lost, on disk; then into memory."""
-        lost = self._missing(appender.desk) if appender.desk in self._rewritten else []
-        data = b"".join(encode(entry) + b"\n" for entry in [*lost, *entries])
         path = appender.path
-        if data:
-            try:
-                status, written = appender.append(data)
-            except OSError as error:
-                if isinstance(error, Unsure):
-                    self._unsure += [entry.id for entry in entries]
-                    self.lines.reserve(data.split(b"\n"))
-                raise not_saved(path, error) from error
-            mark = self._marks.get(path, _Mark())
-            self._marks[path] = mark.further(written, status, proved=False)
+        try:
+            lost = self._missing(appender.desk) if appender.desk in self._rewritten else []
+            data = b"".join(encode(entry) + b"\n" for entry in [*lost, *entries])
+            if data:
+                mark = self._marks.get(path, _Mark())
+                status, written = appender.append(data, mark.stands)
+                self._marks[path] = mark.further(written, status, proved=False)
+        except OSError as error:
+            if isinstance(error, Unsure):
+                self._doubt(entries)
+            raise not_saved(path, error) from error
         self._rewritten.discard(appender.desk)
         self.restored += len(lost)
         for entry in entries:
             self.lines.take_in(entry)
+
+    def _doubt(self, entries: Sequence[AnyEntry]) -> None:
+        """They may be found some day: their numbers are taken, and the next entry strikes them."""
+        self._unsure += [e for e in entries if not isinstance(e, Strike) and e not in self._unsure]
+        self.lines.reserve(map(encode, entries))
 
     def _put_back(self) -> None:
         """Write again what files have lost, of every desk: this window may be the last to know."""
@@ -343,17 +364,18 @@ class Journal:
     def _missing(self, desk: str) -> list[AnyEntry]:
         """Entries of a desk that are known to have been saved and stand in no file any more."""
         there = Lines()
-        for path in self.folder.glob(FILES):
+        for path in journals(self.folder):
             with contextlib.suppress(FileNotFoundError):
                 there.read(path.name, path.read_bytes(), 0)
-        return [e for e in self.lines.order if e.desk == desk and not there.has(e)]
+        return [e for e in self.lines.all() if e.desk == desk and not there.has(e)]
 
     def _strikes(self, draft: AnyEntry) -> list[AnyEntry]:
         """Strikes of entries that the disk refused and may show some day all the same."""
         reason = _("the disk did not save it; recorded again")
         return [
-            Strike(entry=unsure, reason=reason, at=draft.noted, noted=draft.noted, by=draft.by)
+            Strike(entry=unsure.id, reason=reason, at=draft.noted, noted=draft.noted, by=draft.by)
             for unsure in self._unsure
+            if self._is_free(unsure)  # else the number is another's
         ]
 
     # --- the disk ---
@@ -389,6 +411,18 @@ class Journal:
                 ).format(n=self.restored)
             )
         return alarms
+
+
+def journals(folder: Path) -> list[Path]:
+    """Every journal in a folder; unlike `glob`, which is silent then, it tells what it may not see.
+
+    Raises:
+        OSError: The folder is there and cannot be read.
+    """
+    try:
+        return sorted(path for path in folder.iterdir() if path.match(FILES))
+    except (FileNotFoundError, NotADirectoryError):
+        return []
 
 
 def desk_of(path: Path) -> str:

@@ -177,6 +177,12 @@ class Lines:
             self._highest[desk] = max([0, *self._reserved.get(desk, ()), *numbers])
         return self._highest[desk]
 
+    def all(self) -> Iterator[AnyEntry]:
+        """Every entry that counts, and the twins of those that do not."""
+        yield from self.order
+        for losers in self._losers.values():
+            yield from losers
+
     def has(self, entry: AnyEntry) -> bool:
         """Whether the very entry is here, though its twin may count instead."""
         known = self.entries.get(entry.id)
@@ -224,7 +230,8 @@ class Lines:
         if apart.fault == "newer":
             what = _("an entry from a newer fieldbook: kept, not counted")
             return Problem(where, what, _("update fieldbook on this laptop"), text=text)
-        if apart.id in self.entries:
+        known = self.entries.get(apart.id)
+        if known is not None and known.tick == label(apart.raw)[1]:  # else the id is damaged too
             what = _("a damaged copy of {id}, which is here and counts: nothing is lost ({why})")
             advice = _("fieldbook check --repair moves it aside")
             what = what.format(id=apart.id, why=apart.why)
