@@ -54,7 +54,7 @@ class Appender:
         desk: Code of the desk.
 
     Attributes:
-        path: The file that is written to now.
+        path: The file that is written to now; `name` is its name.
         failed: The disk failed to save once; the desk goes on in another file.
         reserve_used: The disk was full, and the reserve was given up for what was saved.
     """
@@ -64,15 +64,16 @@ class Appender:
         self.desk = desk
         self.failed = False
         self.reserve_used = False
-        self._descriptors: dict[Path, int] = {}
+        self._descriptors: dict[int, int] = {}  # by segment
+        self._first = self._file(1)
         self._go_on_in(1)
-        self._first = self.path
         mark = folder.parent / MARK
         self._home = str(mark if mark.is_file() else folder.parent)
 
     def _go_on_in(self, segment: int) -> None:
         self._segment = segment
         self.path = self._file(segment)
+        self.name = self.path.name
         self._next = str(self._file(segment + 1))
 
     def _file(self, segment: int) -> Path:
@@ -86,8 +87,6 @@ class Appender:
         Raises:
             NotSaved: The file cannot be opened, or another window does not let go of it.
         """
-        if not self._is_home():
-            raise self._gone()
         fd = self._lock()
         while os.path.exists(self._next):  # noqa: PTH110 - another window met a failing disk
             self._go_on_in(self._segment + 1)
@@ -99,9 +98,9 @@ class Appender:
     def _lock(self) -> int:
         while True:
             try:
-                fd = self._descriptors.get(self._first)
+                fd = self._descriptors.get(1)
                 if fd is None:
-                    fd = self._open(self._first)
+                    fd = self._open(1)
                 lock.acquire(fd)
             except OSError as error:
                 if self._make_room(error):
@@ -114,7 +113,7 @@ class Appender:
             if same_file(fd, self._first):  # else it was replaced before the lock was ours
                 return fd
             lock.release(fd)
-            self._drop(self._first)
+            self._drop(1)
 
     def _is_home(self) -> bool:
         """Whether the book is in its place: where a stick was, an empty folder may stay behind."""
@@ -135,8 +134,11 @@ class Appender:
             _("Close it, or wait a moment, then try again."),
         )
 
-    def _open(self, path: Path) -> int:
-        """Open the file that stands at a path; it is made, with its name on disk, if none does."""
+    def _open(self, segment: int) -> int:
+        """Open the file of a segment; it is made, with its name on disk, if there is none."""
+        path = self._file(segment)
+        if not self._is_home():
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(path))
         if not path.parent.is_dir():
             path.parent.mkdir(exist_ok=True)
         fd = os.open(path, _FLAGS, 0o666)
@@ -147,17 +149,17 @@ class Appender:
         except OSError:
             os.close(fd)
             raise
-        self._descriptors[path] = fd
+        self._descriptors[segment] = fd
         return fd
 
     @property
     def descriptor(self) -> int:
         """Of the file that is written to now; it is made if there is none."""
-        fd = self._descriptors.get(self.path)
-        if fd is not None and self.path != self._first and not same_file(fd, self.path):
-            self._drop(self.path)  # the first file was proved when its lock was taken
+        fd = self._descriptors.get(self._segment)
+        if fd is not None and self._segment > 1 and not same_file(fd, self.path):
+            self._drop(self._segment)  # the first file was proved when its lock was taken
             fd = None
-        return self._open(self.path) if fd is None else fd
+        return self._open(self._segment) if fd is None else fd
 
     def append(
         self, data: bytes, stands: Callable[[os.stat_result], bool] | None = None
@@ -189,7 +191,7 @@ class Appender:
     def _append(
         self, data: bytes, stands: Callable[[os.stat_result], bool] | None
     ) -> tuple[os.stat_result, bytes]:
-        fd, path = self.descriptor, self.path
+        fd = self.descriptor
         status = os.fstat(fd)
         end = status.st_size
         if stands is not None and not stands(status):
@@ -202,25 +204,24 @@ class Appender:
                 view = view[os.write(fd, view) :]
             status = os.fstat(fd)  # what happens to it from now on will be found
         except OSError as error:
-            if self._take_back(path, end, len(data) - len(view)):
+            if self._take_back(fd, end, len(data) - len(view)):
                 raise
             raise Unsure(error.errno, error.strerror) from error
         try:
             os.fsync(fd)
         except OSError as error:
-            taken_back = self._take_back(path, end, len(data))
+            taken_back = self._take_back(fd, end, len(data))
             self.failed = True
             if end or not taken_back:
                 self._go_on_in(self._segment + 1)
             raise Unsure(error.errno, error.strerror) from error
-        if status.st_size != end + len(data) or not same_file(fd, path) or not self._is_home():
-            self._take_back(path, end, len(data))
+        if status.st_size != end + len(data) or not same_file(fd, self.path):
+            self._take_back(fd, end, len(data))
             raise Again(written=True)  # somebody may have a copy of it
         return status, data
 
-    def _take_back(self, path: Path, end: int, written: int) -> bool:
+    def _take_back(self, fd: int, end: int, written: int) -> bool:
         """Not saved, so it should not be found later; the descriptor is not used again."""
-        fd = self._descriptors[path]
         try:
             if written and os.fstat(fd).st_size != end + written:
                 return False  # somebody else has been here
@@ -229,16 +230,16 @@ class Appender:
         except OSError:
             return False
         finally:
-            self._drop(path)
+            self._drop(self._segment)
         return True
 
     def close(self) -> None:
-        for path in list(self._descriptors):
-            self._drop(path)
+        for segment in list(self._descriptors):
+            self._drop(segment)
 
-    def _drop(self, path: Path) -> None:
+    def _drop(self, segment: int) -> None:
         with contextlib.suppress(OSError):  # gone it is all the same
-            os.close(self._descriptors.pop(path))
+            os.close(self._descriptors.pop(segment))
 
     # --- room put by ---
 

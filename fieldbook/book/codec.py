@@ -62,10 +62,11 @@ def encode(entry: Entry) -> bytes:
         read_back = _decoder.decode(body)
     except msgspec.ValidationError as error:
         raise ValueError(in_words(str(error))) from None
-    for field in entry.__struct_fields__:
-        if getattr(read_back, field) != getattr(entry, field):  # NaN, which JSON has not
-            wrong = repr(getattr(entry, field))
-            raise ValueError(_("{field}: {value} is no value").format(field=field, value=wrong))
+    if read_back != entry:  # NaN, which JSON has not
+        for field in entry.__struct_fields__:
+            if getattr(read_back, field) != getattr(entry, field):
+                wrong = repr(getattr(entry, field))
+                raise ValueError(_("{field}: {value} is no value").format(field=field, value=wrong))
     head = body[:-1]
     return head + _TAIL % crc32(head)
 

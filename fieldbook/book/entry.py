@@ -44,6 +44,10 @@ _UNSAFE = re.compile(
 )
 _SURROGATE = re.compile("[\ud800-\udfff]")
 
+# In an entry as JSON: a character that is escaped, DEL, and blanks to fold or to trim.
+_ODD = (b"\\", b"\x7f", b"  ", b'" ', b' "')
+_encoder = msgspec.json.Encoder()
+
 
 def clean(text: str, *, one_line: bool = False) -> str:
     """Typed text as it may be stored: composed (NFC), trimmed, without control characters.
@@ -122,7 +126,17 @@ class Entry(
 
     def cleaned(self) -> Self:
         """The same entry with its texts cleaned; itself when there is nothing to clean."""
-        return tidy(self)
+        # One look at all texts together, as nearly every entry is in order.
+        return self if _is_plain(self) else tidy(self)
+
+
+def _is_plain(entry: Entry) -> bool:
+    """Whether it is plain that no text of an entry wants cleaning."""
+    try:
+        line = _encoder.encode(entry)
+    except UnicodeEncodeError:  # half a character
+        return False
+    return line.isascii() and not any(odd in line for odd in _ODD)
 
 
 PROSE = frozenset({"note", "reason", "text", "cautions"})

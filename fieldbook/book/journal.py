@@ -119,7 +119,7 @@ class Journal:
         self.restored = 0
         self._desk = desk
         self._appender = Appender(folder, desk) if desk else None
-        self._marks: dict[Path, _Mark] = {}
+        self._marks: dict[str, _Mark] = {}  # by the name of the file
         self._rewritten: set[str] = set()
         self._unsure: list[AnyEntry] = []
         self._threads = threading.RLock()
@@ -181,11 +181,11 @@ class Journal:
             yield Problem(where, what.format(n=len(lines)), advice, grave=False)
 
     def _read_files(self) -> None:
-        paths = journals(self.folder)
-        for path in self._marks.keys() - set(paths):
-            self._lost(path)
-        for path in paths:
-            mark = self._marks.get(path)
+        paths = {path.name: path for path in journals(self.folder)}
+        for name in self._marks.keys() - paths.keys():
+            self._lost(name)
+        for name, path in paths.items():
+            mark = self._marks.get(name)
             try:
                 if mark is not None and mark.proved and mark.stands(path.stat()):
                     continue
@@ -193,46 +193,47 @@ class Journal:
             except FileNotFoundError:
                 continue  # just being replaced
             try:
-                self._read_news(path, fd)
+                self._read_news(name, fd)
             except OSError as error:
                 error.filename = str(path)
                 raise
             finally:
                 os.close(fd)
 
-    def _lost(self, path: Path) -> None:
+    def _lost(self, name: str) -> None:
         """A file is gone, or is not what it was."""
-        del self._marks[path]
-        self.lines.forget(self._name(path))
-        self._rewritten.add(desk_of(path))
+        del self._marks[name]
+        self.lines.forget(self._told(name))
+        self._rewritten.add(desk_of(name))
 
-    def _read_news(self, path: Path, fd: int) -> None:
+    def _read_news(self, name: str, fd: int) -> None:
         """Take in what stands in a file and was not read yet."""
-        status, mark, name = os.fstat(fd), self._marks.get(path), self._name(path)
+        status, mark, file = os.fstat(fd), self._marks.get(name), self._told(name)
         if mark is not None:
             # What this desk was told is saved is proved byte by byte; of others the end will do.
             grew = mark.file == (status.st_dev, status.st_ino) and status.st_size >= mark.size
-            careful = desk_of(path) == self.desk or status.st_size == mark.size
+            careful = desk_of(name) == self.desk or status.st_size == mark.size
             if not (grew and mark.holds(fd, to_the_letter=careful)):
-                self._lost(path)
+                self._lost(name)
                 mark = None
         mark = mark or _Mark()
         start = mark.whole
         rest = read_at(fd, start, mark.size - start)
-        self.lines.forget_from(name, start)
+        self.lines.forget_from(file, start)
         while data := read_at(fd, mark.size, _CHUNK):
             lines = rest + data
             whole = lines.rfind(b"\n") + 1
-            self.lines.read(name, lines[:whole], start)
+            self.lines.read(file, lines[:whole], start)
             start, rest = start + whole, lines[whole:]
             mark = mark.further(data, status, rest=len(rest))
         if rest:
-            self.lines.read(name, rest, start)
+            self.lines.read(file, rest, start)
         # With the time from before: what happened to the file meanwhile is seen the next time.
-        self._marks[path] = mark.further(b"", status, rest=len(rest))
+        self._marks[name] = mark.further(b"", status, rest=len(rest))
 
-    def _name(self, path: Path) -> str:
-        return f"{path.parent.name}/{clean(path.name, one_line=True)}"
+    def _told(self, name: str) -> str:
+        """A file as people are told of it."""
+        return f"{self.folder.name}/{clean(name, one_line=True)}"
 
     # --- writing ---
 
@@ -313,34 +314,34 @@ class Journal:
 
     def _read_own(self, appender: Appender) -> None:
         """Read what other windows of this desk have written, and see that ours still stands."""
-        fd, path = appender.descriptor, appender.path
-        mark, status = self._marks.get(path), os.fstat(fd)
-        others = (p for p in self._marks if p != path and desk_of(p) == appender.desk)
+        fd, name = appender.descriptor, appender.name
+        mark, status = self._marks.get(name), os.fstat(fd)
+        others = (n for n in self._marks if n != name and desk_of(n) == appender.desk)
         if mark is None or not mark.is_of(status) or not all(map(self._stands, others)):
             self._read_files()  # what was replaced may be there under another name
         elif not (mark.stands(status) and mark.ends(fd)):
-            self._read_news(path, fd)
+            self._read_news(name, fd)
 
-    def _stands(self, path: Path) -> bool:
+    def _stands(self, name: str) -> bool:
         try:
-            return self._marks[path].stands(path.stat())
+            return self._marks[name].stands((self.folder / name).stat())
         except OSError:
             return False
 
     def _save(self, appender: Appender, entries: Sequence[AnyEntry]) -> None:
         """Put entries, and those that a file has lost, on disk; then into memory."""
-        path = appender.path
+        name = appender.name
         try:
             lost = self._missing(appender.desk) if appender.desk in self._rewritten else []
             data = b"".join(encode(entry) + b"\n" for entry in [*lost, *entries])
             if data:
-                mark = self._marks.get(path, _Mark())
+                mark = self._marks.get(name, _Mark())
                 status, written = appender.append(data, mark.stands)
-                self._marks[path] = mark.further(written, status, proved=False)
+                self._marks[name] = mark.further(written, status, proved=False)
         except OSError as error:
             if isinstance(error, Unsure):
                 self._doubt(entries)
-            raise not_saved(path, error) from error
+            raise not_saved(self.folder / name, error) from error
         self._rewritten.discard(appender.desk)
         self.restored += len(lost)
         for entry in entries:
@@ -425,7 +426,7 @@ def journals(folder: Path) -> list[Path]:
         return []
 
 
-def desk_of(path: Path) -> str:
+def desk_of(name: str) -> str:
     """The desk whose journal a file is, by its name; empty if the name tells of none."""
-    match = re.match(r"desk-([a-z0-9]{5})\b", path.name)
+    match = re.match(r"desk-([a-z0-9]{5})\b", name)
     return match[1] if match else ""

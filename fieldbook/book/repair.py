@@ -64,7 +64,7 @@ def repair(folder: Path) -> list[Moved]:
 @contextlib.contextmanager
 def _held(path: Path) -> Iterator[Appender | None]:
     """Keep the desk from writing in its journal; a file of no desk is written by nobody."""
-    desk = desk_of(path)
+    desk = desk_of(path.name)
     if not desk:
         yield None
         return
