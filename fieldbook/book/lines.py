@@ -87,6 +87,7 @@ class Lines:
             offset: Where in the file the data stands.
         """
         entries, order = self.entries, self.order
+        before = len(order)
         for raw in data.split(b"\n"):
             try:
                 entry = decode(raw)
@@ -106,7 +107,9 @@ class Lines:
                 elif not _same(known, entry):
                     self._twin(file, offset, raw, known, entry)
             offset += len(raw) + 1
-        self._highest.clear()
+        if self._highest:
+            for entry in order[before:]:
+                self._count(entry.desk, entry.number)
 
     def take_in(self, entry: AnyEntry) -> None:
         """Take in an entry of this desk that was just recorded."""
@@ -114,8 +117,12 @@ class Lines:
         self.order.append(entry)
         self._settled = self._settled and entry.tick > self.tick
         self.tick = max(self.tick, entry.tick)
-        if entry.desk in self._highest:
-            self._highest[entry.desk] = max(self._highest[entry.desk], entry.number)
+        self._count(entry.desk, entry.number)
+
+    def _count(self, desk: str, number: int) -> None:
+        """Keep up the highest number of a desk, if anybody has asked for it."""
+        if desk in self._highest:
+            self._highest[desk] = max(self._highest[desk], number)
 
     def forget(self, file: str) -> None:
         """A file will be read again from its beginning: what was wrong with it may be gone."""
@@ -142,7 +149,7 @@ class Lines:
             if entry_id:
                 desk, _dash, number = entry_id.partition("-")
                 self._reserved.setdefault(desk, set()).add(int(number))
-        self._highest.clear()
+                self._count(desk, int(number))
 
     def _set_apart(
         self, file: str, offset: int, line: bytes, error: UnreadableLine | NewerLine
