@@ -526,10 +526,11 @@ def run_check(args: Args) -> Exit:
         _repair(args)
     book, _laptop = _open_book(args)
     season, now = Season(book), _now(book)
-    if args.as_of is not None:
+    if args.as_of is not None or book.today is not None:  # a day, and not a moment
         from fieldbook.season.dates import read_day
 
-        now = datetime.combine(read_day(args.as_of, today=now.date()), time.max, now.tzinfo)
+        day = read_day(args.as_of or "", today=now.date())
+        now = datetime.combine(day, time.max, now.tzinfo)
     problems = check_season(season, now)
     for problem in problems:
         _tell(problem)

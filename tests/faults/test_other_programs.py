@@ -227,6 +227,30 @@ def test_an_entry_is_in_the_file_that_stands_there_when_it_is_acknowledged(
 
 
 @deeds
+def test_what_it_did_before_the_last_look_is_put_right_before_anything_is_acknowledged(
+    tmp_path: Path, deed: Deed
+) -> None:
+    """A command ends when its entry is saved: nobody looks for news afterwards."""
+    for nth in itertools.count(1):
+        with Disk(tmp_path) as disk:
+            book = Book.new(tmp_path / str(nth), name="Quillby Hollow", year=2027, desk=DESK)
+            assert saved(book, "one", "two")
+            before = len(disk.calls)
+            disk.meanwhile(nth, functools.partial(do, deed, journal_of(book.path / "2027")))
+            said = saved(book, "three")
+            happened = disk.happened
+            disk.mend()
+            asked = [call.name for call in disk.calls[before:]]
+            if said and not {"one", "two", "three"} <= set(found(book.path)):
+                write = asked.index("write")
+                last_look = write - asked[:write][::-1].index("fstat")
+                assert nth > last_look, asked
+            book.close()
+        if not happened:
+            break
+
+
+@deeds
 def test_at_whatever_moment_it_comes_while_a_window_looks_for_news_nothing_is_lost(
     tmp_path: Path, deed: Deed
 ) -> None:
