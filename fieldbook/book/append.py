@@ -26,6 +26,9 @@ RESERVE = ".reserve"
 RESERVE_SIZE = 1 << 20
 """Bytes put by for a full disk: room for about 3,000 entries."""
 
+ROUNDS = 100
+"""How often a line is written anew because the file was changed meanwhile, before giving up."""
+
 _NO_ROOM = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 _FLAGS = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
 
@@ -289,14 +292,23 @@ def append_lines(folder: Path, desk: str, lines: list[bytes]) -> None:
         return
     appender = Appender(folder, desk)
     try:
-        while True:
+        for _round in range(ROUNDS):
             with appender.held(), contextlib.suppress(Again):
                 appender.append(b"".join(line + b"\n" for line in lines))
                 return
+        raise restless(folder)
     except OSError as error:
         raise not_saved(appender.path, error) from error
     finally:
         appender.close()
+
+
+def restless(folder: Path) -> NotSaved:
+    """What to tell the person when another program never leaves a folder alone."""
+    return NotSaved(
+        _("Not saved: another program changes {path} all the time.").format(path=folder),
+        _("Close it, or pause its syncing, then try again."),
+    )
 
 
 def not_saved(path: Path, error: OSError) -> NotSaved:

@@ -18,12 +18,14 @@ from msgspec.structs import replace
 
 from fieldbook.book.append import (
     FILES,
+    ROUNDS,
     Again,
     Appender,
     Unsure,
     append_lines,
     not_saved,
     read_at,
+    restless,
 )
 from fieldbook.book.codec import encode, label
 from fieldbook.book.entry import AnyEntry, Strike, clean
@@ -36,7 +38,6 @@ SET_APART = "set-apart"
 
 _CHUNK = 1 << 22
 _TAIL = 64
-_ROUNDS = 100
 _OPEN_TO_READ = os.O_RDONLY | getattr(os, "O_BINARY", 0)
 
 
@@ -272,7 +273,7 @@ class Journal:
         entries: tuple[AnyEntry, ...] = ()
         written = False
         try:
-            for _round in range(_ROUNDS):
+            for _round in range(ROUNDS):
                 with self._writing() as appender:
                     if not all(map(self._is_free, entries)) or not entries:
                         entries, written = make(appender.desk), False
@@ -283,12 +284,7 @@ class Journal:
                         self._rewritten.add(appender.desk)
                     else:
                         return entries
-            raise NotSaved(
-                _("Not saved: another program changes {path} all the time.").format(
-                    path=self.folder
-                ),
-                _("Close it, or pause its syncing, then try again."),
-            )
+            raise restless(self.folder)
         except NotSaved:
             if written:
                 self._doubt(entries)

@@ -20,6 +20,8 @@ from tests.faults.disk import FITS, Disk
 from tests.faults.found import counted, found, saved, twins
 from tests.faults.windows import at_once, needs_fork
 
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="Windows lets nobody replace an open file")
+
 linux = pytest.mark.skipif(sys.platform != "linux", reason="Linux keeps this device or limit")
 
 

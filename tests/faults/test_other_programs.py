@@ -17,6 +17,10 @@ from tests.conftest import DESK, journal_of, note, refused
 from tests.faults.disk import Disk
 from tests.faults.found import counted, found, saved, twins
 
+pytestmark = pytest.mark.skipif(
+    os.name == "nt", reason="Windows lets nobody replace or move an open file"
+)
+
 Deed = Callable[[Path], object]
 """What another program does to a journal, given its path."""
 

@@ -6,6 +6,7 @@ none is an entry missing that was acknowledged by then, or counted twice.
 """
 
 import errno
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,6 +21,8 @@ from tests.conftest import DESK, journal_of
 from tests.faults.disk import Call, Disk
 from tests.faults.found import counted, found, saved
 from tests.faults.power import Power, State
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="Windows forces no folder to disk")
 
 RECORDED_ON = 400
 """States, chosen by lot, on which the book is opened and an entry recorded."""

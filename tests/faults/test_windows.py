@@ -155,11 +155,6 @@ def test_an_open_window_sees_in_order_what_another_process_records(book: Book) -
     assert seen[-1] == found(book.path)
 
 
-def a_line_in_half(path: Path, whole: bytes) -> None:
-    with path.open("ab") as journal:
-        journal.write(whole[:50])
-
-
 def test_a_line_seen_while_it_is_half_written_is_read_when_it_is_whole(book: Book) -> None:
     assert saved(book, "one")
     path = journal_of(book.path / "2027", OTHER)
