@@ -90,7 +90,7 @@ class Appender:
         Raises:
             NotSaved: The file cannot be opened, or another window does not let go of it.
         """
-        fd = self._lock()
+        fd, self._status = self._lock()
         while os.path.exists(self._next):  # noqa: PTH110 - another window met a failing disk
             self._go_on_in(self._segment + 1)
         try:
@@ -98,13 +98,14 @@ class Appender:
         finally:
             lock.release(fd)
 
-    def _lock(self) -> int:
+    def _lock(self) -> tuple[int, os.stat_result]:
         while True:
             try:
                 fd = self._descriptors.get(1)
                 if fd is None:
                     fd = self._open(1)
                 lock.acquire(fd)
+                status = os.fstat(fd)
             except OSError as error:
                 if self._make_room(error):
                     continue
@@ -113,10 +114,15 @@ class Appender:
                 raise not_saved(self._first, error) from error
             except lock.Busy as busy:
                 raise self._busy(busy.pid) from busy
-            if same_file(fd, self._first):  # else it was replaced before the lock was ours
-                return fd
+            if is_at(self._first, status):  # else it was replaced before the lock was ours
+                return fd, status
             lock.release(fd)
             self._drop(1)
+
+    @property
+    def status(self) -> os.stat_result:
+        """Of the file that is written to, since the lock was taken."""
+        return self._status if self._segment == 1 else os.fstat(self.descriptor)
 
     def _is_home(self) -> bool:
         """Whether the book is in its place: where a stick was, an empty folder may stay behind."""
@@ -159,13 +165,17 @@ class Appender:
     def descriptor(self) -> int:
         """Of the file that is written to now; it is made if there is none."""
         fd = self._descriptors.get(self._segment)
-        if fd is not None and self._segment > 1 and not same_file(fd, self.path):
+        if fd is not None and self._segment > 1 and not is_at(self.path, os.fstat(fd)):
             self._drop(self._segment)  # the first file was proved when its lock was taken
             fd = None
         return self._open(self._segment) if fd is None else fd
 
     def append(
-        self, data: bytes, stands: Callable[[os.stat_result], bool] | None = None
+        self,
+        data: bytes,
+        *,
+        stands: Callable[[os.stat_result], bool] = lambda _status: True,
+        torn: bool | None = None,
     ) -> tuple[os.stat_result, bytes]:
         """Put bytes at the end of the journal, in one write and one fsync.
 
@@ -174,6 +184,7 @@ class Appender:
         Args:
             data: Whole lines.
             stands: Says whether the file is what was read of it; if not, nothing is written.
+            torn: Whether the last line there lacks its newline; None to look.
 
         Returns:
             The status of the file they stand in, and what was written, with the seal.
@@ -185,21 +196,23 @@ class Appender:
                 full and the reserve was given up.
         """
         try:
-            return self._append(data, stands)
+            return self._append(data, stands, torn)
         except OSError as error:
             if self._make_room(error):  # the lock went with the descriptor
                 raise Again(written=isinstance(error, Unsure)) from error
             raise
 
     def _append(
-        self, data: bytes, stands: Callable[[os.stat_result], bool] | None
+        self, data: bytes, stands: Callable[[os.stat_result], bool], torn: bool | None
     ) -> tuple[os.stat_result, bytes]:
         fd = self.descriptor
         status = os.fstat(fd)
-        end = status.st_size
-        if stands is not None and not stands(status):
+        if not stands(status):
             raise Again(written=False)
-        if end and read_at(fd, end - 1, 1) != b"\n":
+        end = status.st_size
+        if torn is None:
+            torn = end > 0 and read_at(fd, end - 1, 1) != b"\n"
+        if torn:
             data = b"\n" + data
         view = memoryview(data)
         try:
@@ -218,7 +231,7 @@ class Appender:
             if end or not taken_back:
                 self._go_on_in(self._segment + 1)
             raise Unsure(error.errno, error.strerror) from error
-        if status.st_size != end + len(data) or not same_file(fd, self.path):
+        if status.st_size != end + len(data) or not is_at(self.path, status):
             self._take_back(fd, end, len(data))
             raise Again(written=True)  # somebody may have a copy of it
         return status, data
@@ -319,10 +332,10 @@ def not_saved(path: Path, error: OSError) -> NotSaved:
     )
 
 
-def same_file(fd: int, path: Path) -> bool:
-    """Whether the open file is the one that stands at the path."""
+def is_at(path: Path, status: os.stat_result) -> bool:
+    """Whether the file of a status is the one that stands at a path."""
     try:
-        return os.path.samestat(os.fstat(fd), os.stat(path))  # noqa: PTH116 - twice as fast here
+        return os.path.samestat(status, os.stat(path))  # noqa: PTH116 - twice as fast here
     except OSError:
         return False
 

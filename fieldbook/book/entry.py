@@ -46,6 +46,7 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 
 # In an entry as JSON: a character that is escaped, DEL, and blanks to fold or to trim.
 _ODD = (b"\\", b"\x7f", b"  ", b'" ', b' "')
+_OTHER_BLANKS = re.compile("[\x85\xa0\u1680\u2000-\u200a\u202f\u205f\u3000]")
 _encoder = msgspec.json.Encoder()
 
 
@@ -136,7 +137,13 @@ def _is_plain(entry: Entry) -> bool:
         line = _encoder.encode(entry)
     except UnicodeEncodeError:  # half a character
         return False
-    return line.isascii() and not any(odd in line for odd in _ODD)
+    if any(odd in line for odd in _ODD):
+        return False
+    if line.isascii():
+        return True
+    text = line.decode()
+    strange = _UNSAFE.search(text) or _OTHER_BLANKS.search(text)
+    return not strange and unicodedata.is_normalized("NFC", text)
 
 
 PROSE = frozenset({"note", "reason", "text", "cautions"})

@@ -311,7 +311,7 @@ class Journal:
     def _read_own(self, appender: Appender) -> None:
         """Read what other windows of this desk have written, and see that ours still stands."""
         fd, name = appender.descriptor, appender.name
-        mark, status = self._marks.get(name), os.fstat(fd)
+        mark, status = self._marks.get(name), appender.status
         others = (n for n in self._marks if n != name and desk_of(n) == appender.desk)
         if mark is None or not mark.is_of(status) or not all(map(self._stands, others)):
             self._read_files()  # what was replaced may be there under another name
@@ -332,7 +332,8 @@ class Journal:
             data = b"".join(encode(entry) + b"\n" for entry in [*lost, *entries])
             if data:
                 mark = self._marks.get(name, _Mark())
-                status, written = appender.append(data, mark.stands)
+                torn = mark.whole < mark.size
+                status, written = appender.append(data, stands=mark.stands, torn=torn)
                 self._marks[name] = mark.further(written, status, proved=False)
         except OSError as error:
             if isinstance(error, Unsure):

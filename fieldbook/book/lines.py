@@ -117,7 +117,8 @@ class Lines:
         self.order.append(entry)
         self._settled = self._settled and entry.tick > self.tick
         self.tick = max(self.tick, entry.tick)
-        self._count(entry.desk, entry.number)
+        desk, _dash, number = entry.id.partition("-")
+        self._count(desk, int(number))
 
     def _count(self, desk: str, number: int) -> None:
         """Keep up the highest number of a desk, if anybody has asked for it."""

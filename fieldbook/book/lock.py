@@ -71,7 +71,7 @@ def acquire(fd: int, *, patience_s: float = PATIENCE_S) -> None:
 
 
 def release(fd: int) -> None:
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError):  # closed: the lock went with the descriptor
         _unlock(fd)
 
 

@@ -142,3 +142,11 @@ def test_a_limit_that_is_broken_names_its_field(field: str, changes: dict[str, A
 def test_up_to_its_limit_everything_is_taken(changes: dict[str, Any]) -> None:
     entry = replace(COUNT, **changes)
     assert decode(encode(entry)) == entry
+
+
+@given(st.text(max_size=20))
+def test_an_entry_is_cleaned_as_each_of_its_texts_is(text: str) -> None:
+    draft = note(text + "x", block=text, line=text)
+    cleaned = draft.cleaned()
+    assert cleaned.text == clean(text + "x")
+    assert (cleaned.block, cleaned.line) == (clean(text, one_line=True),) * 2
