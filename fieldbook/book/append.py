@@ -9,8 +9,9 @@ import contextlib
 import errno
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
+from typing import Self
 
 from fieldbook.book import lock
 from fieldbook.errors import NotSaved
@@ -50,7 +51,7 @@ class Unsure(OSError):
 
 
 class Appender:
-    """The end of one desk's journal in one season.
+    """The end of one desk's journal in one season; `with` it, nobody else writes there.
 
     Args:
         folder: The season's folder.
@@ -83,20 +84,19 @@ class Appender:
         name = f"desk-{self.desk}" if segment == 1 else f"desk-{self.desk}-{segment}"
         return self.folder / f"{name}.jsonl"
 
-    @contextlib.contextmanager
-    def held(self) -> Iterator[None]:
+    def __enter__(self) -> Self:
         """Be the only writer of the desk's journal. The lock is on its first file.
 
         Raises:
             NotSaved: The file cannot be opened, or another window does not let go of it.
         """
-        fd, self._status = self._lock()
-        while os.path.exists(self._next):  # noqa: PTH110 - another window met a failing disk
+        self._locked, self._status = self._lock()
+        while os.access(self._next, os.F_OK):  # another window met a failing disk
             self._go_on_in(self._segment + 1)
-        try:
-            yield
-        finally:
-            lock.release(fd)
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        lock.release(self._locked)
 
     def _lock(self) -> tuple[int, os.stat_result]:
         while True:
@@ -306,7 +306,7 @@ def append_lines(folder: Path, desk: str, lines: list[bytes]) -> None:
     appender = Appender(folder, desk)
     try:
         for _round in range(ROUNDS):
-            with appender.held(), contextlib.suppress(Again):
+            with appender, contextlib.suppress(Again):
                 appender.append(b"".join(line + b"\n" for line in lines))
                 return
         raise restless(folder)
@@ -332,7 +332,7 @@ def not_saved(path: Path, error: OSError) -> NotSaved:
     )
 
 
-def is_at(path: Path, status: os.stat_result) -> bool:
+def is_at(path: str | Path, status: os.stat_result) -> bool:
     """Whether the file of a status is the one that stands at a path."""
     try:
         return os.path.samestat(status, os.stat(path))  # noqa: PTH116 - twice as fast here

@@ -270,11 +270,15 @@ class Journal:
         Args:
             make: Makes the entries, given the desk; again if their numbers are taken meanwhile.
         """
+        appender = self._appender
+        if appender is None:
+            raise NotSaved(_("This book was opened for reading only."))
         entries: tuple[AnyEntry, ...] = ()
         written = False
         try:
             for _round in range(ROUNDS):
-                with self._writing() as appender:
+                with self._threads, appender:
+                    self._read_own(appender)
                     if not all(map(self._is_free, entries)) or not entries:
                         entries, written = make(appender.desk), False
                     try:
@@ -294,29 +298,19 @@ class Journal:
         """Whether an entry's number is nobody else's."""
         return entry.id not in self.lines.entries or self.lines.has(entry)
 
-    @contextlib.contextmanager
-    def _writing(self) -> Iterator[Appender]:
-        """Be the only writer of the desk, with all it has written so far in memory."""
-        appender = self._appender
-        if appender is None:
-            raise NotSaved(_("This book was opened for reading only."))
-        with self._threads, appender.held():
-            try:
-                self._read_own(appender)
-            except OSError as error:
-                raise not_saved(appender.path, error) from error
-            self.lines.settle()
-            yield appender
-
     def _read_own(self, appender: Appender) -> None:
         """Read what other windows of this desk have written, and see that ours still stands."""
-        fd, name = appender.descriptor, appender.name
-        mark, status = self._marks.get(name), appender.status
-        others = (n for n in self._marks if n != name and desk_of(n) == appender.desk)
-        if mark is None or not mark.is_of(status) or not all(map(self._stands, others)):
-            self._read_files()  # what was replaced may be there under another name
-        elif not (mark.stands(status) and mark.ends(fd)):
-            self._read_news(name, fd)
+        try:
+            fd, name = appender.descriptor, appender.name
+            mark, status = self._marks.get(name), appender.status
+            others = (n for n in self._marks if n != name and desk_of(n) == appender.desk)
+            if mark is None or not mark.is_of(status) or not all(map(self._stands, others)):
+                self._read_files()  # what was replaced may be there under another name
+            elif not (mark.stands(status) and mark.ends(fd)):
+                self._read_news(name, fd)
+        except OSError as error:
+            raise not_saved(appender.path, error) from error
+        self.lines.settle()
 
     def _stands(self, name: str) -> bool:
         try:

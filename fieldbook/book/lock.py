@@ -56,7 +56,7 @@ def acquire(fd: int, *, patience_s: float = PATIENCE_S) -> None:
     Raises:
         Busy: It was held for longer than one can be expected to wait.
     """
-    give_up = time.monotonic() + patience_s
+    give_up = 0.0
     while True:
         try:
             _try_lock(fd)
@@ -65,6 +65,7 @@ def acquire(fd: int, *, patience_s: float = PATIENCE_S) -> None:
                 return
         else:
             return
+        give_up = give_up or time.monotonic() + patience_s
         if time.monotonic() >= give_up:
             raise Busy(_holder(fd))
         time.sleep(0.005)

@@ -70,7 +70,7 @@ def _held(path: Path) -> Iterator[Appender | None]:
         return
     appender = Appender(path.parent, desk)
     try:
-        with appender.held():
+        with appender:
             yield appender
     finally:
         appender.close()
