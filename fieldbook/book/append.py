@@ -224,7 +224,7 @@ class Appender:
                 raise
             raise Unsure(error.errno, error.strerror) from error
         try:
-            os.fsync(fd)
+            _force(fd)
         except OSError as error:
             taken_back = self._take_back(fd, end, len(data))
             self.failed = True
@@ -348,6 +348,23 @@ if sys.platform == "win32":
 
 else:
     _pread = os.pread
+
+
+if sys.platform == "darwin":
+    import fcntl
+
+    def _force(fd: int) -> None:
+        try:
+            fcntl.fcntl(fd, fcntl.F_FULLFSYNC)  # there, fsync stops at the cache of the drive
+        except OSError as error:
+            if error.errno not in (errno.ENOTSUP, errno.EINVAL, errno.ENOTTY):
+                raise
+            os.fsync(fd)  # a file system that knows no better
+
+else:
+
+    def _force(fd: int) -> None:
+        os.fsync(fd)
 
 
 def read_at(fd: int, offset: int, length: int) -> bytes:
