@@ -8,6 +8,7 @@ reached the disk, and asking again may answer yes for pages that were thrown awa
 import contextlib
 import errno
 import os
+import shutil
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -26,6 +27,9 @@ FILES = "desk-*.jsonl"
 RESERVE = ".reserve"
 RESERVE_SIZE = 1 << 20
 """Bytes put by for a full disk: room for about 3,000 entries."""
+
+ROOMY = 8 * RESERVE_SIZE
+"""Free bytes that make a disk worth taking the reserve from."""
 
 ROUNDS = 100
 """How often a line is written anew because the file was changed meanwhile, before giving up."""
@@ -264,15 +268,15 @@ class Appender:
         return self.folder.parent / RESERVE
 
     def keep_reserve(self) -> None:
-        """Put room by for a full disk, if there is any; it is only ever given up to save a line."""
+        """Put room by for a full disk, if there is enough; it is only given up to save a line."""
         fresh = self._reserve.with_suffix(".new")
         try:
-            if self._reserve.exists():
-                self.reserve_used = False
-                return
-            # Random, so that no file system can store it in less room than it stands for.
-            fresh.write_bytes(os.urandom(RESERVE_SIZE))
-            fresh.replace(self._reserve)
+            if not self._reserve.exists():
+                if shutil.disk_usage(self.folder.parent).free < ROOMY:
+                    return
+                # Random, so that no file system can store it in less room than it stands for.
+                fresh.write_bytes(os.urandom(RESERVE_SIZE))
+                fresh.replace(self._reserve)
             self.reserve_used = False
         except OSError:
             with contextlib.suppress(OSError):

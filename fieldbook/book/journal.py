@@ -161,6 +161,8 @@ class Journal:
             self.lines.settle()
             if self._rewritten and self._appender is not None:
                 self._put_back()
+            if self._appender is not None and self._appender.reserve_used:
+                self._appender.keep_reserve()  # there may be room again
             return before != (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
 
     def _moved_aside(self) -> Iterator[tuple[Path, list[bytes]]]:

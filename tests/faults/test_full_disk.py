@@ -4,6 +4,7 @@ import contextlib
 import errno
 import itertools
 import os
+import shutil
 import signal
 import sys
 from collections.abc import Callable
@@ -229,6 +230,30 @@ def test_the_reserve_is_given_up_for_what_is_typed_on_a_full_disk(tmp_path: Path
         assert counted(book) == found(book.path) == texts
         assert notes_in(book) == texts
         book.close()
+
+
+def test_when_there_is_room_again_the_reserve_is_put_by_and_the_alarm_ends(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keep_reserve(book)
+    reserve = book.path / RESERVE
+    write, free = os.write, shutil.disk_usage(book.path)._replace(free=0)
+
+    def full(fd: int, data: bytes) -> int:
+        if reserve.exists():
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return write(fd, data)
+
+    with monkeypatch.context() as disk:
+        disk.setattr(os, "write", full)
+        assert saved(book, "on a full disk")
+        disk.setattr(shutil, "disk_usage", lambda _path: free)
+        book.catch_up()
+        assert "the reserve is in use" in book.alarm
+        assert not reserve.exists()
+    book.catch_up()
+    assert book.alarm == ""
+    assert reserve.stat().st_size == RESERVE_SIZE
 
 
 @pytest.mark.parametrize("before", [nothing_recorded, an_entry, a_torn_line])
