@@ -65,15 +65,38 @@ def _give_desk(args: Args, book: "Book", laptop: "Laptop") -> None:
     """Let a book be written in, and see to its safety first: room put by, and a daily copy."""
     from fieldbook.book.book import new_desk_code
 
-    given = book.highest_number
+    def given(code: str) -> int:
+        book.catch_up()  # another window may have recorded since the book was read
+        return book.highest_number(code)
+
+    before, number = laptop.newest(book.id, book.path, book.year)
     desk = laptop.desk(book.id, book.path, book.year, given=given, fresh=new_desk_code)
     book.write_as(desk)
-    laptop.saw(desk, book.year, given(desk))
-    args.leaving.callback(lambda: laptop.saw(desk, book.year, given(desk)))
+    if before and desk != before:
+        book.warning = _older_copy(before, number)
+    laptop.saw(desk, book.year, book.highest_number(desk))
+    if not laptop.remembers:
+        say(_("! laptop.json cannot be written: each time, this laptop is another desk."))
     if book.today is None:  # an invented book is there to be thrown away
         book.keep_safe(_now(book).date())
-        if book.alarm:
+    told = book.alarm
+    if told:
+        say("! " + told)
+
+    def leave() -> None:
+        laptop.saw(desk, book.year, book.highest_number(desk))
+        if book.alarm not in ("", told):
             say("! " + book.alarm)
+
+    args.leaving.callback(leave)
+
+
+def _older_copy(desk: str, number: int) -> str:
+    """What is said where an older copy stands in the place of the book."""
+    return _(
+        "This copy is older than the book this laptop wrote in, up to {desk}-{number}: merge the "
+        "newer one, or a daily copy."
+    ).format(desk=desk, number=number)
 
 
 def _now(book: "Book") -> datetime:
@@ -105,7 +128,14 @@ def _season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]"
         return season, laptop, today
     if today > season.plan.ends:
         today = season.ledger.last_day or season.plan.ends
-    return Season(book, as_of=today) if season.ledger.after(today) else season, laptop, today
+    if not season.ledger.after(today):
+        return season, laptop, today
+    say(
+        _("! Work dated after {today} is left out. If today is another day, set the clock.").format(
+            today=today
+        )
+    )
+    return Season(book, as_of=today), laptop, today
 
 
 def _by(args: Args, season: "Season", laptop: "Laptop") -> str:
@@ -519,12 +549,13 @@ def run_log(args: Args) -> Exit:
 
 def run_check(args: Args) -> Exit:
     """Look the season over: what cannot be read, what hangs in the air, what is dated oddly."""
+    from fieldbook.book.lines import Problem
     from fieldbook.season.checking import check_season
     from fieldbook.season.season import Season
 
     if args.repair:
         _repair(args)
-    book, _laptop = _open_book(args)
+    book, laptop = _open_book(args)
     season, now = Season(book), _now(book)
     if args.as_of is not None or book.today is not None:  # a day, and not a moment
         from fieldbook.season.dates import read_day
@@ -532,6 +563,9 @@ def run_check(args: Args) -> Exit:
         day = read_day(args.as_of or "", today=now.date())
         now = datetime.combine(day, time.max, now.tzinfo)
     problems = check_season(season, now)
+    desk, number = laptop.newest(book.id, book.path, book.year)
+    if number > book.highest_number(desk):
+        problems.insert(0, Problem(str(book.path), _older_copy(desk, number)))
     for problem in problems:
         _tell(problem)
     grave = sum(problem.grave for problem in problems)
@@ -639,8 +673,10 @@ def _size(archived: "Archived") -> str:
 def run_restore(args: Args) -> Exit:
     """Make a book's folder out of an archive."""
     from fieldbook.book.copies import restore
+    from fieldbook.laptop import Laptop
 
     restored = restore(Path(args.archive), Path(args.folder))
+    Laptop().forget(restored.path)
     print(_("{path}: {what}").format(path=restored.path, what=_size(restored)))
     for name in restored.left_out:
         print(_("- {name} is no part of a book: left in the archive").format(name=repr(name)))

@@ -39,7 +39,8 @@ class Laptop:
 
     def __init__(self, folder: Path | None = None) -> None:
         self._folder = folder
-        self._kept = True
+        self.remembers = True
+        """Whether the last thing to be kept was kept: a home may be read-only."""
 
     @cached_property
     def _path(self) -> Path:
@@ -139,6 +140,22 @@ class Laptop:
         highest = max(number, self._given(desk, year))
         self._keep("given", {**given, f"{desk} {year}": highest})
 
+    def newest(self, book_id: str, path: Path, year: int) -> tuple[str, int]:
+        """This laptop's desk in the copy of a book at a path, and the highest number it gave out.
+
+        Returns:
+            An empty code and 0 if it has no desk there.
+        """
+        desk = self._section("desks").get(f"{book_id} {machine()} {path.resolve()}", "")
+        return desk, self._given(desk, year)
+
+    def forget(self, path: Path) -> None:
+        """A copy of a book was put at a path: what is written there comes from a new desk."""
+        self._reread()
+        place = str(path.resolve())
+        desks = self._section("desks")
+        self._keep("desks", {k: d for k, d in desks.items() if k.split(" ", 2)[-1] != place})
+
     def _given(self, desk: str, year: int) -> int:
         number = self._section("given").get(f"{desk} {year}")
         return number if isinstance(number, int) else 0
@@ -153,7 +170,7 @@ class Laptop:
 
     def _reread(self) -> None:
         """Another window may have written meanwhile; what it wrote is not written over."""
-        if self._kept:
+        if self.remembers:
             self.__dict__.pop("_facts", None)
 
     def _keep(self, name: str, value: object) -> None:
@@ -164,13 +181,13 @@ class Laptop:
 
         self._facts[name] = value
         # A read-only home must not stop the work: then the taste lasts for this run only.
-        self._kept = False
+        self.remembers = False
         with contextlib.suppress(OSError):
             self._path.parent.mkdir(parents=True, exist_ok=True)
             fresh = self._path.with_suffix(".new")
             fresh.write_text(json.dumps(self._facts, indent=1, ensure_ascii=False), "utf-8")
             fresh.replace(self._path)
-            self._kept = True
+            self.remembers = True
 
 
 def login_name() -> str:

@@ -1,13 +1,16 @@
 """Copies at the command line: merge, repair, archive, restore; and text that stays text."""
 
 import csv
+import errno
 import io
 import json
+import os
 import re
 import shutil
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -266,6 +269,32 @@ def test_a_book_set_back_to_the_morning_gives_no_number_out_twice(
     assert book.asks("check").code == 0
 
 
+def test_a_window_that_was_killed_and_a_book_restored_give_no_number_out_twice(book: Shell) -> None:
+    book.does(f"{CLIFF} --count 1")
+    book.does("export --archive --out morning.zip")
+    morning, laptop = ids(book), (book.folder / "laptop/laptop.json").read_bytes()
+    book.does(f"{CLIFF} --count 20")
+    (lost,) = (entry for entry in ids(book) if entry not in morning)
+    (book.folder / "laptop/laptop.json").write_bytes(laptop)  # it had no time to remember
+    set_back(book)
+    book.does(f"{CLIFF} --count 5")
+    assert lost not in ids(book)
+
+
+def test_an_older_copy_in_place_of_the_book_is_told(book: Shell) -> None:
+    older = shutil.copytree(book.folder / "quillby", book.folder / "older")
+    book.does(f"{CLIFF} --count 20")
+    newest = ids(book)[-1]
+    shutil.rmtree(book.folder / "quillby")
+    older.rename(book.folder / "quillby")
+    words = f"This copy is older than the book this laptop wrote in, up to {newest}: merge the"
+    checked = book.asks("check")
+    assert checked.code == 1
+    assert f"quillby: {words}" in checked.out
+    assert f"! {words}" in book.asks(f"{CLIFF} --count 5").err
+    assert book.asks(f"{CLIFF} --count 5").err == ""
+
+
 def test_a_new_book_set_back_to_nothing_gives_no_number_out_twice(book: Shell) -> None:
     """Copied the moment it was made, before its lines were imported."""
     book.does("new otter --season 2027")
@@ -277,6 +306,51 @@ def test_a_new_book_set_back_to_nothing_gives_no_number_out_twice(book: Shell) -
     shutil.copytree(book.folder / "copy", book.folder / "otter")
     book.does("import more.csv --book otter")
     assert json.loads(book.journal("otter").splitlines()[-1])["id"] != json.loads(first)["id"]
+
+
+def test_two_commands_at_once_are_one_desk(book: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    open_it = Book.open
+
+    def open_while_another_records(*args: Any, **options: Any) -> Book:
+        opened = open_it(*args, **options)
+        monkeypatch.setattr(Book, "open", open_it)
+        book.does(f"{CLIFF} --count 2")
+        return opened
+
+    monkeypatch.setattr(Book, "open", open_while_another_records)
+    book.does(f"{CLIFF} --count 3")
+    assert own(book).is_file()
+    assert [row["count"] for row in book.exports("counts")] == ["2", "3"]
+
+
+def test_the_reserve_is_not_given_up_in_silence(
+    book: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write = os.write
+
+    def full(fd: int, data: bytes) -> int:
+        if (book.folder / "quillby/.reserve").exists():
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return write(fd, data)
+
+    monkeypatch.setattr(os, "write", full)
+    answer = book.asks(f"{CLIFF} --count 3")
+    assert answer.code == 0
+    assert answer.err == "! The disk is full and the reserve is in use: make room.\n"
+
+
+def test_of_several_books_on_a_stick_one_is_to_be_named(book: Shell) -> None:
+    for name in ("hollow", "otter"):
+        shutil.copytree(book.folder / "quillby", book.folder / "all" / name)
+    answer = book.asks("merge all")
+    assert answer.code == 2
+    assert answer.err == "Several books lie in all.\n  Name one of them: all/hollow, all/otter.\n"
+
+
+def test_work_after_today_is_not_left_out_in_silence(book: Shell) -> None:
+    book.asks(f"{CLIFF} --count 5 --date 2027-03-01")
+    assert "! Work dated after 2027-02-09 is left out." in book.asks("summary").err
+    assert book.asks("summary --as-of 2027-02-09").err == ""
 
 
 # --- every day, and days to come ---------------------------------------------------------------
@@ -305,7 +379,7 @@ def test_a_copy_that_cannot_be_kept_is_an_alarm_beside_the_work(book: Shell) -> 
     answer = book.asks(f"{CLIFF} --count 1")
     assert answer.code == 0
     assert answer.out.endswith("Oda, 1 taps, Ledge / Cliff (1 of 42)\n")
-    assert answer.err.startswith("! No copy of the book could be kept today: ")
+    assert answer.err.startswith("! No copy of the book could be kept today (")
     assert book.asks("summary").err == ""
 
 

@@ -8,6 +8,7 @@ reached the disk, and asking again may answer yes for pages that were thrown awa
 import contextlib
 import errno
 import os
+import re
 import shutil
 import sys
 from collections.abc import Callable
@@ -65,6 +66,7 @@ class Appender:
         path: The file that is written to now; `name` is its name.
         failed: The disk failed to save once; the desk goes on in another file.
         reserve_used: The disk was full, and the reserve was given up for what was saved.
+        crowded: The disk is too full to take a reserve from.
     """
 
     def __init__(self, folder: Path, desk: str) -> None:
@@ -72,11 +74,11 @@ class Appender:
         self.desk = desk
         self.failed = False
         self.reserve_used = False
+        self.crowded = False
         self._descriptors: dict[int, int] = {}  # by segment
         self._first = self._file(1)
         self._go_on_in(1)
-        mark = folder.parent / MARK
-        self._home = str(mark if mark.is_file() else folder.parent)
+        self._book_id = _book_id(folder.parent)
 
     def _go_on_in(self, segment: int) -> None:
         self._segment = segment
@@ -113,8 +115,8 @@ class Appender:
             except OSError as error:
                 if self._make_room(error):
                     continue
-                if not self._is_home():
-                    raise self._gone() from error
+                if not self.is_home():
+                    raise self.gone() from error
                 raise not_saved(self._first, error) from error
             except lock.Busy as busy:
                 raise self._busy(busy.pid) from busy
@@ -128,13 +130,17 @@ class Appender:
         """Of the file that is written to, since the lock was taken."""
         return self._status if self._segment == 1 else os.fstat(self.descriptor)
 
-    def _is_home(self) -> bool:
-        """Whether the book is in its place: where a stick was, an empty folder may stay behind."""
-        return os.path.exists(self._home)  # noqa: PTH110 - the answer is no if it cannot be told
+    def is_home(self) -> bool:
+        """Whether the book is in its place: where a stick was, an empty folder may stay behind,
+        and another stick may bring another book.
+        """
+        there = os.path.isdir(self.folder.parent)  # noqa: PTH112 - no, if it cannot be told
+        return there and _book_id(self.folder.parent) == self._book_id
 
-    def _gone(self) -> NotSaved:
+    def gone(self) -> NotSaved:
+        """What to tell the person when the book is not in its place."""
         return NotSaved(
-            _("Not saved: {path} is gone.").format(path=self.folder.parent),
+            _("Not saved: the book is gone from {path}.").format(path=self.folder.parent),
             _("Put the book's folder, or the stick it is on, back in its place; try again."),
         )
 
@@ -150,7 +156,7 @@ class Appender:
     def _open(self, segment: int) -> int:
         """Open the file of a segment; it is made, with its name on disk, if there is none."""
         path = self._file(segment)
-        if not self._is_home():
+        if not self.is_home():
             raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(path))
         if not path.parent.is_dir():
             path.parent.mkdir(exist_ok=True)
@@ -272,7 +278,8 @@ class Appender:
         fresh = self._reserve.with_suffix(".new")
         try:
             if not self._reserve.exists():
-                if shutil.disk_usage(self.folder.parent).free < ROOMY:
+                self.crowded = shutil.disk_usage(self.folder.parent).free < ROOMY
+                if self.crowded:
                     return
                 # Random, so that no file system can store it in less room than it stands for.
                 fresh.write_bytes(os.urandom(RESERVE_SIZE))
@@ -292,6 +299,14 @@ class Appender:
             return False
         self.reserve_used = True
         return True
+
+
+def _book_id(book: Path) -> bytes:
+    """The id in a book's `book.toml`; empty if there is none to be read."""
+    with contextlib.suppress(OSError):
+        match = re.search(rb'^id *= *"([^"]*)"', (book / MARK).read_bytes(), re.MULTILINE)
+        return match[1] if match else b""
+    return b""
 
 
 def append_lines(folder: Path, desk: str, lines: list[bytes]) -> None:
@@ -332,7 +347,7 @@ def not_saved(path: Path, error: OSError) -> NotSaved:
     """What to tell the person when the disk refuses."""
     return NotSaved(
         _("Not saved: {why} ({path}).").format(why=error.strerror or error, path=path),
-        _("What you typed is still here: make room or give access, then try again."),
+        _("Make room, or give yourself access, then try again."),
     )
 
 

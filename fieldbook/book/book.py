@@ -13,6 +13,7 @@ unique in its season, and a gap is seen without opening another year.
 import os
 import tomllib
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -56,6 +57,8 @@ class Book:
         year: The season that is open.
         today: In an invented book, the day on which time stands still; else None.
         keys: Keys the crew gave to actions, `{action: key}`.
+        uncopied: Why no copy could be kept today; empty if one is.
+        warning: What else the person must know about this copy of the book.
     """
 
     def __init__(self, path: Path, facts: dict[str, Any], year: int, desk: str | None) -> None:
@@ -66,7 +69,8 @@ class Book:
         self.keys: dict[str, str] = facts.get("keys", {})
         self.year = year
         self._journal = Journal(path / str(year), desk)
-        self._uncopied = ""
+        self.uncopied = ""
+        self.warning = ""
 
     @classmethod
     def new(cls, path: Path, *, name: str, year: int, desk: str | None = None) -> "Book":
@@ -97,9 +101,13 @@ class Book:
             _write_once(path / MARK, _facts(secrets.token_hex(8), name))
             sync_folder(path.parent)
         except OSError as error:
+            with suppress(OSError):  # half a book would be in the way of the next try
+                (path / MARK).unlink(missing_ok=True)
+                (path / str(year)).rmdir()
+                path.rmdir()
             raise BookError(
                 _("Cannot make a book at {path}: {why}.").format(path=path, why=error.strerror),
-                _("Name a folder you may write to."),
+                _("Make room, or name a folder you may write to, then try again."),
                 Exit.BOOK,
             ) from error
         return cls.open(path, year=year, desk=desk)
@@ -117,7 +125,7 @@ class Book:
             if not seasons and year is None:
                 raise BookError(
                     _("{path} has no season yet.").format(path=path),
-                    _("Begin one: fieldbook new --season YEAR in a new folder."),
+                    _("Begin one: fieldbook new {path} --season YEAR").format(path=path),
                 )
             if year is not None and year not in seasons:
                 raise BookError(
@@ -207,6 +215,11 @@ class Book:
         """
         return self._journal.catch_up()
 
+    @property
+    def at_risk(self) -> int:
+        """Entries that are in this window only, and would be lost with it."""
+        return self._journal.at_risk
+
     def highest_number(self, desk: str) -> int:
         """The highest number the season has of a desk; 0 if it has none."""
         return self._journal.lines.highest(desk)
@@ -216,17 +229,20 @@ class Book:
         from fieldbook.book.copies import keep_daily_copy
 
         self._journal.keep_reserve()
-        self._uncopied = ""
+        self.uncopied = ""
         try:
             keep_daily_copy(self.path, self.desk or "", day)
         except (BookError, OSError, RuntimeError, ValueError) as error:  # or the place is no path
-            why = error.message if isinstance(error, BookError) else str(error)
-            self._uncopied = _("No copy of the book could be kept today: {why}").format(why=why)
+            why = getattr(error, "strerror", None) or str(error).partition("\n")[0]
+            self.uncopied = _(
+                "No copy of the book could be kept today ({why}): put the stick in, or change "
+                "copies in book.toml."
+            ).format(why=why)
 
     @property
     def alarm(self) -> str:
         """What the person must know about the disk until it is put right; else empty."""
-        return " ".join([*self._journal.alarms, *filter(None, [self._uncopied])])
+        return " ".join([*self._journal.alarms, *filter(None, [self.uncopied, self.warning])])
 
     def record(self, *drafts: AnyEntry) -> tuple[AnyEntry, ...]:
         """Give drafts their ids and ticks and put them on disk, all together or none.

@@ -66,13 +66,20 @@ class Copy:
                 _("See that the stick or the shared folder is there, and check the path."),
                 Exit.BOOK,
             )
-        self._root = _find_book(_traversable(path), _DEPTH)
-        if self._root is None:
+        books = list(_find_books(_traversable(path), _DEPTH))
+        if not books:
             raise BookError(
                 _("There is no book in {path}.").format(path=path),
                 _("Name the book's folder, or a zip made with fieldbook export --archive."),
                 Exit.BOOK,
             )
+        if len(books) > 1:
+            places = ", ".join(clean(str(book), one_line=True) for book in books)
+            raise BookError(
+                _("Several books lie in {path}.").format(path=path),
+                _("Name one of them: {places}.").format(places=places),
+            )
+        (self._root,) = books
         try:
             self.facts: dict[str, Any] = read_facts(self._root)
         except _DAMAGED as error:
@@ -81,13 +88,11 @@ class Copy:
     @property
     def seasons(self) -> list[int]:
         """The years it has a season for, oldest first."""
-        assert self._root is not None
         names = (child.name for child in self._root.iterdir() if child.is_dir())
         return sorted(int(n) for n in names if re.fullmatch(SEASON, n) and int(n) in YEARS)
 
     def journals(self, year: int) -> Iterator[tuple[str, bytes | BookError]]:
         """Name and bytes of each journal of a season; instead of bytes, why it cannot be read."""
-        assert self._root is not None
         folder = self._root / str(year)
         for child in sorted(folder.iterdir(), key=lambda child: child.name):
             name = f"{year}/{child.name}"
@@ -107,18 +112,15 @@ def _traversable(path: Path) -> "Traversable":
     return path
 
 
-def _find_book(folder: "Traversable", depth: int) -> "Traversable | None":
-    """The book at a place or below it: a zip of a folder holds the folder."""
+def _find_books(folder: "Traversable", depth: int) -> "Iterator[Traversable]":
+    """The books at a place or below it: a zip of a folder holds the folder."""
     if not folder.is_dir():
-        return None
+        return
     if (folder / MARK).is_file():
-        return folder
-    if depth:
+        yield folder
+    elif depth:
         for child in sorted(folder.iterdir(), key=lambda child: child.name):
-            found = _find_book(child, depth - 1)
-            if found is not None:
-                return found
-    return None
+            yield from _find_books(child, depth - 1)
 
 
 def unreadable(path: Path, error: Exception) -> BookError:
@@ -345,11 +347,11 @@ def keep_daily_copy(book: Path, desk: str, day: date) -> Path | None:
     out = folder / f"{stem}-{day}.zip"
     if out.exists():
         return None
+    folder.mkdir(exist_ok=True)  # in a place that is there: a stick that is out is no folder
     record = _record(book)
     kept = _kept(folder, stem)
     if kept and _sums_in(kept[-1]) == _sums(record):
         return None
-    folder.mkdir(exist_ok=True)  # in a place that is there: a stick that is out is no folder
     _archive(record, out)
     for old in _superfluous([*kept, out]):
         with contextlib.suppress(OSError):

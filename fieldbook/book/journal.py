@@ -157,13 +157,41 @@ class Journal:
         """
         with self._threads:
             before = (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
+            self._see_that_it_is_home()
             self._read_files()
             self.lines.settle()
             if self._rewritten and self._appender is not None:
                 self._put_back()
-            if self._appender is not None and self._appender.reserve_used:
+            if self._appender is not None and (
+                self._appender.reserve_used or self._appender.crowded
+            ):
                 self._appender.keep_reserve()  # there may be room again
             return before != (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
+
+    def _see_that_it_is_home(self) -> None:
+        """Where a file changed, the whole book may be another: neither read nor write that one."""
+        appender = self._appender
+        if appender is None or all(map(self._stands, self._marks)) or appender.is_home():
+            return
+        self._rewritten.update(map(desk_of, self._marks))
+        raise appender.gone()
+
+    @property
+    def at_risk(self) -> int:
+        """Entries that are in this window only: lost by a file, and not to be put back now."""
+        with contextlib.suppress(OSError, NotSaved):
+            self.catch_up()
+        if not self._rewritten:
+            return 0
+        try:
+            home = self._appender is None or self._appender.is_home()
+            return (
+                sum(len(self._missing(d)) for d in self._rewritten)
+                if home
+                else len(self.lines.order)
+            )
+        except OSError:
+            return len(self.lines.order)
 
     def _moved_aside(self) -> Iterator[tuple[Path, list[bytes]]]:
         """Lines that a repair has moved out of a journal."""
@@ -396,6 +424,8 @@ class Journal:
             )
         if self._appender.reserve_used:
             alarms.append(_("The disk is full and the reserve is in use: make room."))
+        elif self._appender.crowded:
+            alarms.append(_("The disk is nearly full: make room."))
         if self.restored:
             alarms.append(
                 ngettext(

@@ -81,7 +81,7 @@ def merge(book: Path, other: Path) -> Merged:
             _("{path} is another book: {name}.").format(
                 path=other, name=clean(copy.facts["name"], one_line=True)
             ),
-            _("Only copies of one book can be merged."),
+            _("Only copies of one book can be merged; books begun separately stay apart."),
         )
     arrivals: list[Arrival] = []
     left: list[Problem] = []

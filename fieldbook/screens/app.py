@@ -6,12 +6,12 @@ from datetime import datetime
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
-from fieldbook.i18n import _
+from fieldbook.i18n import _, ngettext
 from fieldbook.laptop import THEMES as THEME_NAMES
 from fieldbook.laptop import UNITS, Laptop
 from fieldbook.screens.actions import actions_of, keymap
 from fieldbook.screens.board import Board
-from fieldbook.screens.dialogs import Choose, keys_page
+from fieldbook.screens.dialogs import Ask, Choose, keys_page
 from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
 from fieldbook.screens.themes import THEMES, ansi
@@ -70,6 +70,22 @@ class FieldbookApp(App[None]):
         if news or alarm != self._alarm:
             self._alarm = alarm
             self._redraw()
+        self.session.keep_in_mind()
+
+    async def action_quit(self) -> None:
+        """Leave; asks, if there are entries that would be lost with this window."""
+        at_risk = self.session.season.book.at_risk
+        if not at_risk:
+            self.exit()
+            return
+        title = ngettext(
+            "{n} entry is in this window only: its journal was taken away.",
+            "{n} entries are in this window only: their journals were taken away.",
+            at_risk,
+        ).format(n=at_risk)
+        hint = _("Put the book back in its place, then Esc. To leave and lose them: type lose")
+        question = Ask(title, lambda text: text.strip().casefold() == _("lose"), hint=hint)
+        await self.push_screen(question, lambda lose: self.exit() if lose else None)
 
     # --- actions that work everywhere ---
 

@@ -205,5 +205,5 @@ class Board(BookScreen):
 
         await self.app.push_screen(Choose(_("Which line?"), list(lines), lines.__getitem__), go)
 
-    def action_quit(self) -> None:
-        self.app.exit()
+    async def action_quit(self) -> None:
+        await self.app.action_quit()

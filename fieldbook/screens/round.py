@@ -4,6 +4,7 @@ from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
@@ -136,9 +137,8 @@ class Round(BookScreen):
         at = _("line {n} of {all}").format(n=min(self.walk.cursor + 1, lines), all=lines)
         tally = self.session.season.ledger.cell(self.job, self.block).tally
         where = f" {self.block} / {self.job.title}"
-        return Content.assemble(
-            (where, "bold $foreground"), f"   {at}   {count_words(tally, self.job)}"
-        )
+        told = cut(f"   {at}   {count_words(tally, self.job)}", self.size.width - cell_len(where))
+        return Content.assemble((where, "bold $foreground"), told)
 
     def _say(self, text: str, *, wrong: bool = False) -> None:
         """One line on what is now on disk, or why it is not; nothing that must be dismissed."""
@@ -197,8 +197,10 @@ class Round(BookScreen):
         try:
             entry = self.session.count(line, self.job, field.count, field.hours, really=really)
         except Doubtful as doubt:
+            field.kept = True
             self._refuse(doubt, _("Press ! if it is right, Backspace to change it."))
         except BookError as error:
+            field.kept = True
             self._refuse(error)
         else:
             field.clear_typed()

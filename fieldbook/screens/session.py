@@ -45,6 +45,8 @@ class Session:
         self.by = laptop.keying(season.book.id)
         self.who = self.by if self.by in season.plan.people else ""
         self._day: date | None = None
+        self._given = 0
+        self._copied = self.today
 
     @property
     def day(self) -> date:
@@ -83,6 +85,18 @@ class Session:
                 _("If it is not, the clock of this laptop is wrong: set it."),
             )
         return day
+
+    def keep_in_mind(self) -> None:
+        """See that no number is given out twice, and that each day has its copy of the book."""
+        book = self.season.book
+        desk = book.desk or ""
+        number = book.highest_number(desk)
+        if number != self._given:
+            self._given = number
+            self.laptop.saw(desk, book.year, number)
+        if book.today is None and (book.uncopied or self._copied != self.today):
+            self._copied = self.today
+            book.keep_safe(self.today)
 
     @property
     def name(self) -> str:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 CLOCK_SLACK = timedelta(hours=1)
 """How far the clock of a laptop may be off before it is said (common practice, no source)."""
 
+FEW = 5
+"""Entries dated in the future that are told one by one."""
+
 
 def check_season(season: Season, now: datetime) -> list[Problem]:
     """Everything about a season that is not as it should be.
@@ -86,8 +89,14 @@ def _references(season: Season) -> Iterator[Problem]:
 def _dates(season: Season, now: datetime) -> Iterator[Problem]:
     """Work dated in the future or outside the season."""
     plan, today = season.plan, now.date()
+    to_come = [entry for entry in season.standing_work if entry.day > today]
+    if len(to_come) > FEW:  # then it is rather today that is wrong
+        what = _("{n} entries are dated after today, {today}").format(n=len(to_come), today=today)
+        advice = _("if this laptop's clock is wrong, set it; else strike and record them again")
+        yield Problem(_("{first} and others").format(first=to_come[0].id), what, advice)
+        to_come = []
     for entry in season.standing_work:
-        if entry.day > today:
+        if entry in to_come:
             what = _("is dated {day}, which is still to come").format(day=entry.day)
         elif not plan.begins <= entry.day <= plan.ends:
             what = _("is dated {day}, outside season {year} ({begins} to {ends})").format(
@@ -107,7 +116,7 @@ def _clocks(season: Season, now: datetime) -> Iterator[Problem]:
         if entry.desk in told:
             continue
         if entry.noted > now + CLOCK_SLACK:
-            what = _("the clock of desk {desk} was ahead when it wrote {id}: {noted}").format(
+            what = _("the clock of desk {desk} was ahead of this one at {id}: {noted}").format(
                 desk=entry.desk, id=entry.id, noted=entry.noted.isoformat(" ", "minutes")
             )
         elif before is not None and entry.noted < before.noted - CLOCK_SLACK:
@@ -123,7 +132,7 @@ def _clocks(season: Season, now: datetime) -> Iterator[Problem]:
             latest[entry.desk] = entry
             continue
         told.add(entry.desk)
-        advice = _("set the clock of that laptop; the order of entries is not touched by it")
+        advice = _("see which laptop's clock is wrong; the order of entries is not touched by it")
         yield Problem(_("desk {desk}").format(desk=entry.desk), what, advice, grave=False)
 
 

@@ -91,7 +91,7 @@ def test_a_book_toml_saved_with_a_byte_order_mark_is_read(tmp_path: Path) -> Non
         (lambda p: Book.open(p / "nowhere"), "There is no book", "Check the path", Exit.BOOK),
         (lambda p: Book.open(p), "is not a book: it has no book.toml", "own folder", Exit.BOOK),
         (lambda p: Book.open(p / "new"), "newer fieldbook (format 2)", "Update", Exit.BOOK),
-        (lambda p: Book.open(p / "bare"), "has no season yet", "new --season", Exit.MISUSE),
+        (lambda p: Book.open(p / "bare"), "has no season yet", "--season YEAR", Exit.MISUSE),
         (lambda p: Book.open(p / "q", year=2031), "no season 2031", "has: 2027", Exit.MISUSE),
         (lambda p: Book.new(p, name="Q", year=2027), "is in use", "not exist yet", Exit.MISUSE),
         (lambda p: Book.new(p / "n", name=" \x00", year=2027), "a name", "--name", Exit.MISUSE),

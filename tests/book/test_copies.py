@@ -454,7 +454,7 @@ def test_where_no_copy_can_be_kept_the_work_goes_on_with_an_alarm(book: Book, pl
     opened = Book.open(book.path, desk="k7f2q")
     assert opened.alarm == ""
     opened.keep_safe(TUESDAY)
-    assert opened.alarm.startswith("No copy of the book could be kept today: ")
+    assert opened.alarm.startswith("No copy of the book could be kept today (")
     assert opened.record(note("all the same"))[0].id == "k7f2q-1"
     mark.write_text(mark.read_text("utf-8").replace("copies =", "# copies ="), "utf-8")
     opened.keep_safe(TUESDAY)

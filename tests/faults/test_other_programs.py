@@ -359,6 +359,13 @@ def leave_an_empty_folder(book: Path) -> None:
     book.mkdir()
 
 
+def bring_another_book(book: Path) -> None:
+    """Two sticks are seen at one place, one after the other."""
+    move_away(book)
+    with contextlib.closing(Book.new(book, name="Otter Hill", year=2027, desk="w4w4w")) as otter:
+        otter.record(note("of another book"))
+
+
 def bring_back(book: Path) -> None:
     if away(book).exists():
         if book.exists():  # with whatever was put there meanwhile
@@ -366,7 +373,7 @@ def bring_back(book: Path) -> None:
         away(book).rename(book)
 
 
-@pytest.mark.parametrize("take", [move_away, leave_an_empty_folder])
+@pytest.mark.parametrize("take", [move_away, leave_an_empty_folder, bring_another_book])
 def test_a_book_that_is_away_refuses_in_words_and_works_again_when_it_is_back(
     book: Book, path: Path, take: Callable[[Path], None]
 ) -> None:
@@ -379,11 +386,14 @@ def test_a_book_that_is_away_refuses_in_words_and_works_again_when_it_is_back(
     with pytest.raises(NotSaved):
         book.catch_up()
     assert "do not close this window" in book.alarm
+    assert book.at_risk == 2
     assert counted(book) == ["one", "two"]
+    assert not list(book.path.rglob("desk-k7f2q*"))
 
     bring_back(book.path)
     book.catch_up()
     assert book.alarm == ""
+    assert book.at_risk == 0
     assert saved(book, "three")
     assert counted(book) == found(book.path) == ["one", "two", "three"]
 

@@ -42,6 +42,38 @@ async def test_a_count_that_is_refused_stays_in_the_field_and_goes_in_once_there
         assert here(seat) == "8  Cedar main"
 
 
+async def test_what_is_typed_after_a_refusal_is_no_part_of_the_count_refused(
+    demo: Season, laptop: Laptop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.walk("Brook Bend")
+        with monkeypatch.context() as full:
+            full.setattr(f"{OS}.write", no_room)
+            await seat.burst("5", "enter", "6")  # typed ahead, before the screen could say so
+            assert "Tue 9 Feb: 5_" in seat.text
+        await seat.press("enter")
+        assert counts(seat) == [("Ina", "Brook pair", 5)]
+        await seat.keys("6", "enter")
+        assert counts(seat)[1:] == [("Ina", "Cedar main", 6)]
+
+
+async def test_leaving_asks_while_entries_are_in_this_window_only(
+    demo: Season, laptop: Laptop
+) -> None:
+    place = demo.book.path
+    async with sit_down(demo, laptop) as seat:
+        place.rename(place.with_name("taken away"))
+        seat.app.catch_up()
+        await seat.press("q")
+        assert f"{len(demo.book.entries)} entries are in this window only" in seat.text
+        await seat.press("escape", "q", "enter")
+        assert seat.app.is_running
+        place.with_name("taken away").rename(place)
+        await seat.press("q")
+        assert seat.app.return_value is None
+        assert seat.app._exit
+
+
 async def test_it_says_why_and_what_to_do(
     demo: Season, laptop: Laptop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -50,7 +82,7 @@ async def test_it_says_why_and_what_to_do(
         monkeypatch.setattr(f"{OS}.write", no_room)
         await seat.keys("80", "enter")
         assert "No space left on device" in seat.text
-        assert "What you typed is still here" in seat.text
+        assert "Make room, or give yourself access, then try again." in seat.text
 
 
 @pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "120x40"])
@@ -65,12 +97,12 @@ async def test_a_long_path_leaves_room_for_what_to_do(
         monkeypatch.setattr(f"{OS}.write", no_room)
         await seat.keys("80", "enter")
         assert " ! Not saved: No space left on device (" in seat.text
-        assert f"desk-{DESK}.jsonl). What you typed is still here:" in seat.text
-        assert "make room or give access, then try again." in seat.text
+        assert f"desk-{DESK}.jsonl). Make room," in seat.text
+        assert "give yourself access, then try again." in seat.text
         await seat.press("backspace", "backspace", "n")
         await seat.paste("ice", "enter")
         assert "ice ! Not saved: No space left on device (" in seat.box
-        assert "make room or give access, then try again." in seat.box
+        assert "give yourself access, then try again." in seat.box
     book.close()
 
 
@@ -100,7 +132,7 @@ async def test_words_that_are_refused_stay_in_the_field_and_go_in_once_there_is_
             assert written in seat.box
             assert "two drops short by the big rock" in seat.box
             assert "! Not saved: No space left on device" in seat.box
-            assert "make room or give access, then try again." in seat.box
+            assert "give yourself access, then try again." in seat.box
             assert seat.written() == []
         await seat.press("enter")
         seat.screen(Round)

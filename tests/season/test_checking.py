@@ -192,8 +192,8 @@ def by_clock(*hours: float, desk: str = "w4w4w") -> list[AnyEntry]:
         ((-9, -5, 0, 0.9), None),
         ((-5, -5.9, -5), None),  # the hour that is set back in autumn
         ((-5, -6.5), "the clock of desk w4w4w went back from w4w4w-1 to w4w4w-2: "),
-        ((-5, 1.5), "the clock of desk w4w4w was ahead when it wrote w4w4w-2: "),
-        ((30_000, 2, -5, -9, 40), "the clock of desk w4w4w was ahead when it wrote w4w4w-1: "),
+        ((-5, 1.5), "the clock of desk w4w4w was ahead of this one at w4w4w-2: "),
+        ((30_000, 2, -5, -9, 40), "the clock of desk w4w4w was ahead of this one at w4w4w-1: "),
     ],
 )
 def test_a_wrong_clock_is_mentioned_once_for_a_desk(
@@ -342,3 +342,12 @@ def test_a_checklist_file_that_says_something_else_is_mentioned_and_a_broken_one
     assert [(p.where, p.grave) for p in told(season.book.path)] == [(where, True)]
     copy.unlink()
     assert told(season.book.path) == []
+
+
+def test_many_days_to_come_are_told_once_and_the_clock_is_doubted(season: Season) -> None:
+    season.record(*(count("Ledge/Cliff", "tapping", 1, day="2027-03-01") for _n in range(6)))
+    (problem,) = check_season(season, NOW)
+    assert problem.what == "6 entries are dated after today, 2027-02-09"
+    assert problem.where == "k7f2q-17 and others"
+    assert "clock" in problem.advice
+    assert problem.grave

@@ -18,6 +18,8 @@ class CountField(Static):
     def __init__(self) -> None:
         super().__init__(id="count")
         self.typed = ""
+        self.kept = False
+        """The count was refused: no further digit belongs to it, until one is taken back."""
         self._who = ""
         self._day = ""
 
@@ -31,6 +33,9 @@ class CountField(Static):
 
     def press(self, character: str) -> None:
         """Take a character that belongs into a count; an empty one takes back the last."""
+        if self.kept and character:
+            return
+        self.kept = False
         typed = self.typed + character if character else self.typed[:-1]
         if _TYPED.fullmatch(typed):
             self.typed = typed
@@ -38,6 +43,7 @@ class CountField(Static):
 
     def clear_typed(self) -> None:
         self.typed = ""
+        self.kept = False
         self._draw()
 
     @property
