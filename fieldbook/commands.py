@@ -138,6 +138,16 @@ def _season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]"
     return Season(book, as_of=today), laptop, today
 
 
+def _whole_season(args: Args) -> "tuple[Season, date | None]":
+    """The season with all that is in it, and the day that entries are asked for up to, if any."""
+    from fieldbook.season.dates import read_day
+    from fieldbook.season.season import Season
+
+    book, _laptop = _open_book(args)
+    until = None if args.as_of is None else read_day(args.as_of, today=_now(book).date())
+    return Season(book), until
+
+
 def _by(args: Args, season: "Season", laptop: "Laptop") -> str:
     """Who writes: named (and remembered), at the keyboard last, or whoever is logged in."""
     from fieldbook.laptop import login_name
@@ -518,10 +528,8 @@ def run_log(args: Args) -> Exit:
     """Print the logbook: every entry, struck ones too."""
     from fieldbook.reports.log import log_lines
 
-    season, _laptop, day = _season(args)
-    lines = list(log_lines(season, find=" ".join(args.find)))
-    if args.as_of is not None:
-        lines = [line for line in lines if line.at.date() <= day]
+    season, until = _whole_season(args)
+    lines = list(log_lines(season, find=" ".join(args.find), until=until))
     if args.last is not None:
         lines = lines[-args.last :] if args.last else []
     match _form(args):
@@ -636,11 +644,11 @@ def run_export(args: Args) -> Exit:
     from fieldbook.reports.render.csv import to_csv
     from fieldbook.reports.render.json import to_json
 
-    season, _laptop, _day = _season(args)
+    season, until = _whole_season(args)
     if args.format == "json" and args.table == "log":
-        _put(to_json(season.log()), args.out)
+        _put(to_json([e for e in season.log() if until is None or e.day <= until]), args.out)
         return Exit.DONE
-    header, rows = export_table(season, args.table)
+    header, rows = export_table(season, args.table, until=until)
     if args.format == "json":
         _put(to_json([dict(zip(header, row, strict=True)) for row in rows]), args.out)
     else:

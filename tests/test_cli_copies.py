@@ -347,6 +347,19 @@ def test_of_several_books_on_a_stick_one_is_to_be_named(book: Shell) -> None:
     assert answer.err == "Several books lie in all.\n  Name one of them: all/hollow, all/otter.\n"
 
 
+@pytest.mark.parametrize("table", ["export counts", "export log", "export log --format json"])
+def test_an_export_ends_with_the_day_asked_for_and_leaves_out_nothing_unasked(
+    book: Shell, table: str
+) -> None:
+    for day in ("2027-02-08", "2027-03-01"):
+        book.asks(f"{CLIFF} --count 5 --date {day}")
+    whole = book.asks(table)
+    assert (whole.out.count("2027-03-01") > 0, whole.err) == (True, "")
+    until = book.does(f"{table} --as-of 2027-02-09")
+    assert "2027-02-08" in until
+    assert "2027-03-01" not in until
+
+
 def test_work_after_today_is_not_left_out_in_silence(book: Shell) -> None:
     book.asks(f"{CLIFF} --count 5 --date 2027-03-01")
     assert "! Work dated after 2027-02-09 is left out." in book.asks("summary").err

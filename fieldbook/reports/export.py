@@ -1,6 +1,7 @@
 """A season's tables in the form they are imported in, so that what goes out can come in again."""
 
 from collections.abc import Callable, Iterator, Sequence
+from datetime import date
 
 from fieldbook.book.entry import Count, Entry
 from fieldbook.reports.log import log_lines
@@ -24,15 +25,20 @@ LOG_COLUMNS = (
 )
 
 
-def export_table(season: Season, name: str) -> tuple[Sequence[str], Rows]:
-    """Header and rows of a table: lines, people, counts, targets, settings or log."""
+def export_table(
+    season: Season, name: str, *, until: date | None = None
+) -> tuple[Sequence[str], Rows]:
+    """Header and rows of a table: lines, people, counts, targets, settings or log.
+
+    Counts and the log end with a day, if one is given; the plan is what it is now.
+    """
     tables: dict[str, tuple[Sequence[str], Callable[[Season], Rows]]] = {
         "lines": (LINES.columns, _lines),
         "people": (PEOPLE.columns, _people),
-        "counts": (COUNTS.columns, _counts),
+        "counts": (COUNTS.columns, lambda season: _counts(season, until)),
         "targets": (TARGETS.columns, _targets),
         "settings": (SETTINGS.columns, _settings),
-        "log": (LOG_COLUMNS, _log),
+        "log": (LOG_COLUMNS, lambda season: _log(season, until)),
     }
     header, rows = tables[name]
     return header, rows(season)
@@ -56,8 +62,10 @@ def _people(season: Season) -> Rows:
             yield person.person, person.role, person.note
 
 
-def _counts(season: Season) -> Rows:
+def _counts(season: Season, until: date | None) -> Rows:
     for entry in season.log():
+        if until is not None and entry.day > until:
+            continue
         if isinstance(entry, Count) and entry.id not in season.ledger.struck:
             yield (
                 entry.day,
@@ -79,6 +87,6 @@ def _settings(season: Season) -> Rows:
     return ((rule.name, season.plan.setting(rule.name)) for rule in RULES)
 
 
-def _log(season: Season) -> Rows:
-    for line in log_lines(season):
+def _log(season: Season, until: date | None) -> Rows:
+    for line in log_lines(season, until=until):
         yield tuple(getattr(line, column) for column in LOG_COLUMNS)

@@ -1,7 +1,7 @@
 """The logbook as data: every entry in order, in words, with what became of it."""
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime
 
 from msgspec import Struct
 
@@ -74,9 +74,10 @@ def log_line(entry: AnyEntry, season: Season) -> LogLine:
     )
 
 
-def log_lines(season: Season, *, find: str = "") -> Iterator[LogLine]:
-    """Entries in fold order, oldest first; with `find`, only those it matches."""
-    lines = (log_line(entry, season) for entry in season.log())
+def log_lines(season: Season, *, find: str = "", until: date | None = None) -> Iterator[LogLine]:
+    """Entries in fold order, oldest first: those that `find` matches, up to a day."""
+    entries = (entry for entry in season.log() if until is None or entry.day <= until)
+    lines = (log_line(entry, season) for entry in entries)
     return (line for line in lines if line.matches(find)) if find else lines
 
 
