@@ -7,6 +7,7 @@ import argparse
 import gc
 import os
 import sys
+from contextlib import suppress
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -66,7 +67,8 @@ def _give_desk(args: Args, book: "Book", laptop: "Laptop") -> None:
     from fieldbook.book.book import new_desk_code
 
     def given(code: str) -> int:
-        book.catch_up()  # another window may have recorded since the book was read
+        with suppress(OSError):
+            book.catch_up()  # another window may have recorded since the book was read
         return book.highest_number(code)
 
     before, number = laptop.newest(book.id, book.path, book.year)
