@@ -21,7 +21,7 @@ from typing import Any, Literal, NamedTuple
 
 from msgspec.structs import replace
 
-from fieldbook.book.book import MARK, Book, is_book, read_facts
+from fieldbook.book.book import Book, is_book, read_facts
 from fieldbook.book.entry import (
     AnyEntry,
     Aside,
@@ -37,6 +37,7 @@ from fieldbook.book.entry import (
     Task,
     Work,
 )
+from fieldbook.book.layout import MARK
 from fieldbook.season.season import Season
 
 SEED = 4007

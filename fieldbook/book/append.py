@@ -10,22 +10,16 @@ import errno
 import os
 import re
 import shutil
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Self
 
 from fieldbook.book import lock
+from fieldbook.book.disk import force, is_at, read_at, sync_folder
+from fieldbook.book.layout import MARK, RESERVE
 from fieldbook.errors import NotSaved
 from fieldbook.i18n import _
 
-MARK = "book.toml"
-"""What makes a folder a book."""
-
-FILES = "desk-*.jsonl"
-"""Every journal of a season, and what a syncing service makes of one when copies differ."""
-
-RESERVE = ".reserve"
 RESERVE_SIZE = 1 << 20
 """Bytes put by for a full disk: room for about 3,000 entries."""
 
@@ -234,7 +228,7 @@ class Appender:
                 raise
             raise Unsure(error.errno, error.strerror) from error
         try:
-            _force(fd)
+            force(fd)
         except OSError as error:
             taken_back = self._take_back(fd, end, len(data))
             self.failed = True
@@ -349,57 +343,3 @@ def not_saved(path: Path, error: OSError) -> NotSaved:
         _("Not saved: {why} ({path}).").format(why=error.strerror or error, path=path),
         _("Make room, or give yourself access, then try again."),
     )
-
-
-def is_at(path: str | Path, status: os.stat_result) -> bool:
-    """Whether the file of a status is the one that stands at a path."""
-    try:
-        return os.path.samestat(status, os.stat(path))  # noqa: PTH116 - twice as fast here
-    except OSError:
-        return False
-
-
-if sys.platform == "win32":
-
-    def _pread(fd: int, length: int, offset: int) -> bytes:
-        os.lseek(fd, offset, os.SEEK_SET)
-        return os.read(fd, length)
-
-else:
-    _pread = os.pread
-
-
-if sys.platform == "darwin":
-    import fcntl
-
-    def _force(fd: int) -> None:
-        try:
-            fcntl.fcntl(fd, fcntl.F_FULLFSYNC)  # there, fsync stops at the cache of the drive
-        except OSError as error:
-            if error.errno not in (errno.ENOTSUP, errno.EINVAL, errno.ENOTTY):
-                raise
-            os.fsync(fd)  # a file system that knows no better
-
-else:
-
-    def _force(fd: int) -> None:
-        os.fsync(fd)
-
-
-def read_at(fd: int, offset: int, length: int) -> bytes:
-    """Bytes of an open file from an offset on, fewer at its end."""
-    data = b""
-    while len(data) < length and (more := _pread(fd, length - len(data), offset + len(data))):
-        data += more
-    return data
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new name in a folder durable; on Windows folders cannot be opened for that."""
-    if os.name == "nt":
-        return
-    fd = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(fd)
-    finally:
-        os.close(fd)

@@ -1,16 +1,9 @@
 """A book: a folder that holds everything one sugarbush records, over the years.
 
-```
-harrow-hill/
-  book.toml                  format, id and name of the book: written once
-  2027/desk-k7f2q.jsonl      one journal per desk and season
-```
-
 Running numbers and ticks count within a season, so a journal is whole in itself: an entry's id is
 unique in its season, and a gap is seen without opening another year.
 """
 
-import os
 import tomllib
 from collections.abc import Sequence
 from contextlib import suppress
@@ -18,10 +11,10 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from fieldbook.book.append import MARK as MARK  # known by this name too
-from fieldbook.book.append import sync_folder
+from fieldbook.book.disk import sync_folder, write_file
 from fieldbook.book.entry import FORMAT, AnyEntry, Strike, clean
 from fieldbook.book.journal import Journal
+from fieldbook.book.layout import MARK, YEARS, book_seasons
 from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
@@ -30,9 +23,6 @@ if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
     from fieldbook.book.documents import JournalDB
-
-YEARS = range(1900, 3000)
-"""Years a season may be named by."""
 
 # No 0/o, 1/l/i, u/v: a code is read aloud over a saw.
 _LETTERS = "abcdefghjkmnpqrstwxyz"
@@ -98,7 +88,7 @@ class Book:
                     _("Name a folder that does not exist yet."),
                 )
             (path / str(year)).mkdir(parents=True, exist_ok=True)
-            _write_once(path / MARK, _facts(secrets.token_hex(8), name))
+            write_file(path / MARK, _facts(secrets.token_hex(8), name).encode())
             sync_folder(path.parent)
         except OSError as error:
             with suppress(OSError):  # half a book would be in the way of the next try
@@ -325,12 +315,6 @@ class Book:
         self._journal.close()
 
 
-def book_seasons(path: Path) -> list[int]:
-    """The years a book's folder has a season for, oldest first."""
-    names = (p.name for p in path.iterdir() if p.match("[12][0-9][0-9][0-9]") and p.is_dir())
-    return sorted(int(name) for name in names if int(name) in YEARS)
-
-
 def is_book(path: Path) -> bool:
     return (path / MARK).is_file()
 
@@ -420,11 +404,3 @@ def _facts(book_id: str, name: str) -> str:
         "\n# Keys of the crew's own, if the usual ones are in the way: see `fieldbook keys`.\n"
         '# [keys]\n# finish = "f"\n'
     )
-
-
-def _write_once(path: Path, text: str) -> None:
-    with path.open("x", encoding="utf-8", newline="\n") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    sync_folder(path.parent)

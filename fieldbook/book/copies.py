@@ -17,9 +17,10 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from fieldbook.book.append import sync_folder
-from fieldbook.book.book import MARK, YEARS, book_seasons, read_facts
+from fieldbook.book.book import read_facts
+from fieldbook.book.disk import force, sync_folder, write_file
 from fieldbook.book.entry import clean
+from fieldbook.book.layout import JOURNAL, MARK, SEASON, SET_APART, book_seasons
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
@@ -28,15 +29,13 @@ if TYPE_CHECKING:
 
 SUMS = "SHA256SUMS"
 
-SEASON = "(?:19|2[0-9])[0-9]{2}"
-
 DAYS_KEPT = 14
 """Daily copies that are kept; of older ones the last of each month."""
 
 # What a book is made of. Nothing else goes into an archive, and nothing else comes out of one:
 # a name in somebody's zip is not a path to write to.
 _RECORD = re.compile(
-    rf"{re.escape(MARK)}|{SEASON}/(checklist\.toml|(set-apart/)?desk-[^/\\:]*\.jsonl)"
+    rf"{re.escape(MARK)}|{SEASON}/(checklist\.toml|({SET_APART}/)?desk-[^/\\:]*\.jsonl)"
 )
 _DAMAGED = (OSError, EOFError, RuntimeError, ValueError, zipfile.BadZipFile, zlib.error)
 """What reading a damaged, encrypted or unknown kind of zip raises."""
@@ -88,15 +87,14 @@ class Copy:
     @property
     def seasons(self) -> list[int]:
         """The years it has a season for, oldest first."""
-        names = (child.name for child in self._root.iterdir() if child.is_dir())
-        return sorted(int(n) for n in names if re.fullmatch(SEASON, n) and int(n) in YEARS)
+        return book_seasons(self._root)
 
     def journals(self, year: int) -> Iterator[tuple[str, bytes | BookError]]:
         """Name and bytes of each journal of a season; instead of bytes, why it cannot be read."""
         folder = self._root / str(year)
         for child in sorted(folder.iterdir(), key=lambda child: child.name):
             name = f"{year}/{child.name}"
-            if re.fullmatch(r"desk-.*\.jsonl", child.name):
+            if re.fullmatch(JOURNAL, child.name):
                 try:
                     yield name, child.read_bytes()
                 except _DAMAGED as error:
@@ -205,9 +203,9 @@ def _archive(record: dict[str, bytes], out: Path) -> Archived:
                     info.external_attr = 0o644 << 16
                     copy.writestr(info, data)
             file.flush()
-            os.fsync(file.fileno())
-        _files, _left, _summed = _read_archive(fresh)
-        if _files != record:
+            force(file.fileno())
+        found, _left, _summed = _read_archive(fresh)
+        if found != record:
             raise OSError(_("it does not read back as it was written"))
         fresh.replace(out)
         sync_folder(out.resolve().parent)
@@ -279,7 +277,8 @@ def restore(copy: Path, folder: Path) -> Archived:
                 _("Name a folder that does not exist yet."),
             )
         for name, data in record.items():
-            _write(fresh / name, data)
+            (fresh / name).parent.mkdir(parents=True, exist_ok=True)
+            write_file(fresh / name, data)
         if _record(fresh) != record:
             raise OSError(_("it does not read back as it was written"))
         if whole.exists():  # perhaps we stand in it: it must stay the folder it is
@@ -303,15 +302,6 @@ def restore(copy: Path, folder: Path) -> Archived:
                 _remove(part)
         _remove(fresh)
     return Archived(folder, len(record), _lines(record), left_out, summed)
-
-
-def _write(path: Path, data: bytes) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with path.open("xb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-    sync_folder(path.parent)
 
 
 def _remove(folder: Path) -> None:

@@ -7,7 +7,6 @@ and a file has lost since, is written again.
 
 import contextlib
 import os
-import re
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
@@ -17,24 +16,21 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from fieldbook.book.append import (
-    FILES,
     ROUNDS,
     Again,
     Appender,
     Unsure,
     append_lines,
     not_saved,
-    read_at,
     restless,
 )
 from fieldbook.book.codec import encode, label
+from fieldbook.book.disk import read_at
 from fieldbook.book.entry import AnyEntry, Strike, clean
+from fieldbook.book.layout import SET_APART, desk_of, journals
 from fieldbook.book.lines import Lines, Problem
 from fieldbook.errors import NotSaved
 from fieldbook.i18n import _, ngettext
-
-SET_APART = "set-apart"
-"""Folder of a season's damaged lines that a repair moved aside."""
 
 _CHUNK = 1 << 22
 _TAIL = 64
@@ -156,17 +152,21 @@ class Journal:
             NotSaved: What was lost cannot be written again now; it is tried again each time.
         """
         with self._threads:
-            before = (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
+            before = self._seen
             self._see_that_it_is_home()
             self._read_files()
             self.lines.settle()
             if self._rewritten and self._appender is not None:
                 self._put_back()
-            if self._appender is not None and (
-                self._appender.reserve_used or self._appender.crowded
-            ):
-                self._appender.keep_reserve()  # there may be room again
-            return before != (len(self.lines.order), self.lines.shuffles, self.lines.wanting)
+            appender = self._appender
+            if appender is not None and (appender.reserve_used or appender.crowded):
+                appender.keep_reserve()  # there may be room again
+            return before != self._seen
+
+    @property
+    def _seen(self) -> tuple[int, int, int]:
+        """What changes when lines come in."""
+        return len(self.lines.order), self.lines.shuffles, self.lines.wanting
 
     def _see_that_it_is_home(self) -> None:
         """Where a file changed, the whole book may be another: neither read nor write that one."""
@@ -183,15 +183,10 @@ class Journal:
             self.catch_up()
         if not self._rewritten:
             return 0
-        try:
-            home = self._appender is None or self._appender.is_home()
-            return (
-                sum(len(self._missing(d)) for d in self._rewritten)
-                if home
-                else len(self.lines.order)
-            )
-        except OSError:
-            return len(self.lines.order)
+        with contextlib.suppress(OSError):
+            if self._appender is None or self._appender.is_home():
+                return sum(len(self._missing(desk)) for desk in self._rewritten)
+        return len(self.lines.order)
 
     def _moved_aside(self) -> Iterator[tuple[Path, list[bytes]]]:
         """Lines that a repair has moved out of a journal."""
@@ -242,7 +237,7 @@ class Journal:
         status, mark, file = os.fstat(fd), self._marks.get(name), self._told(name)
         if mark is not None:
             # What this desk was told is saved is proved byte by byte; of others the end will do.
-            grew = mark.file == (status.st_dev, status.st_ino) and status.st_size >= mark.size
+            grew = mark.is_of(status) and status.st_size >= mark.size
             careful = desk_of(name) == self.desk or status.st_size == mark.size
             if not (grew and mark.holds(fd, to_the_letter=careful)):
                 self._lost(name)
@@ -435,21 +430,3 @@ class Journal:
                 ).format(n=self.restored)
             )
         return alarms
-
-
-def journals(folder: Path) -> list[Path]:
-    """Every journal in a folder; unlike `glob`, which is silent then, it tells what it may not see.
-
-    Raises:
-        OSError: The folder is there and cannot be read.
-    """
-    try:
-        return sorted(path for path in folder.iterdir() if path.match(FILES))
-    except (FileNotFoundError, NotADirectoryError):
-        return []
-
-
-def desk_of(name: str) -> str:
-    """The desk whose journal a file is, by its name; empty if the name tells of none."""
-    match = re.match(r"desk-([a-z0-9]{5})\b", name)
-    return match[1] if match else ""

@@ -2,14 +2,15 @@
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from msgspec import Struct
 
-from fieldbook.book.append import FILES, Appender, sync_folder
+from fieldbook.book.append import Appender
 from fieldbook.book.codec import NewerLine, UnreadableLine, decode
-from fieldbook.book.journal import SET_APART, desk_of
+from fieldbook.book.disk import sync_folder, write_file
+from fieldbook.book.layout import SET_APART, desk_of, journals
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
@@ -41,16 +42,18 @@ def repair(folder: Path) -> list[Moved]:
         NotSaved: Another window is writing.
     """
     moved = []
-    for path in sorted(folder.glob(FILES)):
+    for path in journals(folder):
         try:
             with _held(path) as appender:
-                data = path.read_bytes()
-                bad = [raw for raw in data.split(b"\n") if not _is_sound(raw)]
+                good: list[bytes] = []
+                bad: list[bytes] = []
+                for raw in path.read_bytes().split(b"\n"):
+                    (good if _is_sound(raw) else bad).append(raw)
                 if bad:
                     aside = _copy_aside(path, bad)
                     if os.name == "nt" and appender is not None:
                         appender.close()  # there, no open file can be replaced
-                    _leave_out(path, data)
+                    _put_in_place(path, good)
                     moved.append(Moved(path, len(bad), aside))
         except OSError as error:
             raise BookError(
@@ -93,24 +96,19 @@ def _copy_aside(path: Path, bad: list[bytes]) -> Path:
     aside = path.parent / SET_APART / path.name
     aside.parent.mkdir(exist_ok=True)
     there = aside.read_bytes() if aside.exists() else b""
-    seal = [b""] if there and not there.endswith(b"\n") else []
-    _sync(aside, "ab", seal + bad)
-    sync_folder(aside.parent)
+    seal = b"\n" if there and not there.endswith(b"\n") else b""
+    write_file(aside, seal + _ended(bad), mode="ab")
     sync_folder(path.parent)
     return aside
 
 
-def _leave_out(path: Path, data: bytes) -> None:
+def _put_in_place(path: Path, good: list[bytes]) -> None:
     """Put the journal without its bad lines in its own place."""
     fresh = path.with_suffix(".new")
-    _sync(fresh, "wb", [raw for raw in data.split(b"\n") if raw and _is_sound(raw)])
+    write_file(fresh, _ended(raw for raw in good if raw), mode="wb")
     fresh.replace(path)
     sync_folder(path.parent)
 
 
-def _sync(path: Path, mode: str, lines: list[bytes]) -> None:
-    """Put lines in a file, on disk."""
-    with path.open(mode) as file:
-        file.write(b"".join(line + b"\n" for line in lines))
-        file.flush()
-        os.fsync(file.fileno())
+def _ended(lines: Iterable[bytes]) -> bytes:
+    return b"".join(line + b"\n" for line in lines)

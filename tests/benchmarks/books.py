@@ -11,9 +11,10 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from fieldbook.book.book import MARK, Book
+from fieldbook.book.book import Book
 from fieldbook.book.codec import encode
 from fieldbook.book.entry import AnyEntry, Block, Count, Finish, Line, Note, Person, Step, Strike
+from fieldbook.book.layout import MARK
 from fieldbook.season.season import Season
 
 YEAR = 2027

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from fieldbook.book.book import Book, book_seasons, is_book, new_desk_code, read_facts
+from fieldbook.book.book import Book, is_book, new_desk_code, read_facts
+from fieldbook.book.layout import book_seasons
 from fieldbook.errors import BookError, Exit, NotSaved
 from tests.conftest import NOW, count, journal_of, lines, note, notes_in, numbered, refused, strike
 

@@ -15,10 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from fieldbook.book.book import Book, book_seasons
+from fieldbook.book.book import Book
 from fieldbook.book.codec import encode
 from fieldbook.book.copies import archive
 from fieldbook.book.entry import AnyEntry
+from fieldbook.book.layout import book_seasons
 from fieldbook.book.merge import Merged, merge
 from fieldbook.errors import Exit, NotSaved
 from fieldbook.season.season import Season

@@ -12,9 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from fieldbook.book.append import RESERVE, RESERVE_SIZE
+from fieldbook.book.append import RESERVE_SIZE
 from fieldbook.book.book import Book
 from fieldbook.book.entry import Strike
+from fieldbook.book.layout import RESERVE
 from fieldbook.errors import BookError, NotSaved
 from tests.conftest import DESK, journal_of, notes_in
 from tests.faults.disk import FITS, Disk
