@@ -64,7 +64,7 @@ class Laptop:
 
     @theme.setter
     def theme(self, name: str) -> None:
-        self._keep("theme", name)
+        self._keep("theme", lambda: name)
 
     @property
     def units(self) -> str:
@@ -72,7 +72,7 @@ class Laptop:
 
     @units.setter
     def units(self, name: str) -> None:
-        self._keep("units", name)
+        self._keep("units", lambda: name)
 
     @property
     def last_book(self) -> Path | None:
@@ -82,7 +82,7 @@ class Laptop:
 
     @last_book.setter
     def last_book(self, path: Path) -> None:
-        self._keep("last_book", str(path.resolve()))
+        self._keep("last_book", lambda: str(path.resolve()))
 
     @property
     def keys(self) -> dict[str, str]:
@@ -95,8 +95,7 @@ class Laptop:
         return name if isinstance(name, str) else ""
 
     def set_keying(self, book_id: str, person: str) -> None:
-        self._reread()
-        self._keep("keying", {**self._section("keying"), book_id: person})
+        self._keep("keying", lambda: {**self._section("keying"), book_id: person})
 
     def desk(
         self,
@@ -122,23 +121,28 @@ class Laptop:
             fresh: Makes a code, if one is needed.
         """
         self._reread()
-        desks = self._section("desks")
-        key = f"{book_id} {machine()} {path.resolve()}"
-        known = desks.get(key)
+        key = _copy_key(book_id, path)
+        known = self._section("desks").get(key)
         if isinstance(known, str) and given(known) >= self._given(known, year):
             return known
-        there = {k: code for k, code in desks.items() if Path(k.split(" ", 2)[-1]).exists()}
         desk = fresh()
-        self._keep("desks", {**there, key: desk})
+
+        def with_it() -> dict[str, Any]:
+            desks = self._section("desks").items()
+            return {**{k: code for k, code in desks if _place(k).exists()}, key: desk}
+
+        self._keep("desks", with_it)
         return desk
 
     def saw(self, desk: str, year: int, number: int) -> None:
         """Remember the highest number a desk has given out in a season."""
-        self._reread()
-        desks = set(self._section("desks").values())
-        given = {k: n for k, n in self._section("given").items() if k.split(" ")[0] in desks}
-        highest = max(number, self._given(desk, year))
-        self._keep("given", {**given, f"{desk} {year}": highest})
+
+        def with_it() -> dict[str, Any]:
+            desks = set(self._section("desks").values())
+            given = {k: n for k, n in self._section("given").items() if k.split(" ")[0] in desks}
+            return {**given, f"{desk} {year}": max(number, self._given(desk, year))}
+
+        self._keep("given", with_it)
 
     def newest(self, book_id: str, path: Path, year: int) -> tuple[str, int]:
         """This laptop's desk in the copy of a book at a path, and the highest number it gave out.
@@ -146,15 +150,17 @@ class Laptop:
         Returns:
             An empty code and 0 if it has no desk there.
         """
-        desk = self._section("desks").get(f"{book_id} {machine()} {path.resolve()}", "")
+        desk = self._section("desks").get(_copy_key(book_id, path), "")
         return desk, self._given(desk, year)
 
     def forget(self, path: Path) -> None:
         """A copy of a book was put at a path: what is written there comes from a new desk."""
-        self._reread()
-        place = str(path.resolve())
-        desks = self._section("desks")
-        self._keep("desks", {k: d for k, d in desks.items() if k.split(" ", 2)[-1] != place})
+        place = path.resolve()
+
+        def without_it() -> dict[str, Any]:
+            return {k: d for k, d in self._section("desks").items() if _place(k) != place}
+
+        self._keep("desks", without_it)
 
     def _given(self, desk: str, year: int) -> int:
         number = self._section("given").get(f"{desk} {year}")
@@ -173,8 +179,10 @@ class Laptop:
         if self.remembers:
             self.__dict__.pop("_facts", None)
 
-    def _keep(self, name: str, value: object) -> None:
+    def _keep(self, name: str, make: Callable[[], object]) -> None:
+        """Remember something, made of what the file says by now."""
         self._reread()
+        value = make()
         if self._facts.get(name) == value:
             return
         import json
@@ -188,6 +196,16 @@ class Laptop:
             fresh.write_text(json.dumps(self._facts, indent=1, ensure_ascii=False), "utf-8")
             fresh.replace(self._path)
             self.remembers = True
+
+
+def _copy_key(book_id: str, path: Path) -> str:
+    """What a copy of a book on this machine is remembered by."""
+    return f"{book_id} {machine()} {path.resolve()}"
+
+
+def _place(key: str) -> Path:
+    """Where the copy lies that a key is of."""
+    return Path(key.split(" ", 2)[-1])
 
 
 def login_name() -> str:
