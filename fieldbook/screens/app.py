@@ -17,6 +17,9 @@ from fieldbook.screens.session import Session
 from fieldbook.screens.themes import THEMES, ansi
 from fieldbook.season.season import Season
 
+COPY_SECONDS = 60
+"""How often it is looked whether the day has its copy: one that fails reads the whole book."""
+
 CATCH_UP_SECONDS = 0.5
 """How often it is looked whether somebody else has recorded something."""
 
@@ -49,6 +52,7 @@ class FieldbookApp(App[None]):
         if not self.session.by and self.session.season.plan.people:
             await self.action_keying()
         self.set_interval(CATCH_UP_SECONDS, self.catch_up)
+        self.set_interval(COPY_SECONDS, self.session.keep_copy)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette holds what the keys do, and nothing else."""

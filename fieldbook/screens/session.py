@@ -87,13 +87,17 @@ class Session:
         return day
 
     def keep_in_mind(self) -> None:
-        """See that no number is given out twice, and that each day has its copy of the book."""
+        """See that no number is given out twice, should an older copy take the book's place."""
         book = self.season.book
         desk = book.desk or ""
         number = book.highest_number(desk)
         if number != self._given:
             self._given = number
             self.laptop.saw(desk, book.year, number)
+
+    def keep_copy(self) -> None:
+        """See that each day has its copy of the book; what failed is tried again."""
+        book = self.season.book
         if book.today is None and (book.uncopied or self._copied != self.today):
             self._copied = self.today
             book.keep_safe(self.today)

@@ -1,0 +1,72 @@
+"""A window that stays open for days: each has its copy of the book, and no number is forgotten."""
+
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from fieldbook.laptop import Laptop
+from fieldbook.screens.session import Session
+from fieldbook.season.season import Season
+from tests.conftest import NOW, note
+
+
+class Clock:
+    """A clock that is moved by hand."""
+
+    def __init__(self) -> None:
+        self.now = NOW
+
+    def __call__(self) -> datetime:
+        return self.now
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def session(season: Season, clock: Clock, tmp_path: Path) -> Session:
+    """A book that was opened today, with today's copy kept on opening."""
+    return Session(season, Laptop(tmp_path / "laptop"), clock)
+
+
+def copies(season: Season) -> list[str]:
+    folder = season.book.path.with_name(season.book.path.name + "-copies")
+    return sorted(path.stem[-10:] for path in folder.glob("*.zip"))
+
+
+def test_each_day_has_its_copy_while_the_window_stays_open(session: Session, clock: Clock) -> None:
+    session.keep_copy()
+    assert copies(session.season) == []
+    for _day in range(2):
+        clock.now += timedelta(days=1)
+        session.season.record(note("another day"), really=True)
+        session.keep_copy()
+        session.keep_copy()
+    assert copies(session.season) == ["2027-02-10", "2027-02-11"]
+
+
+def test_a_copy_that_could_not_be_kept_is_tried_again(session: Session, clock: Clock) -> None:
+    book = session.season.book
+    mark, stick = book.path / "book.toml", book.path.with_name("stick")
+    mark.write_text(mark.read_text("utf-8") + 'copies = "../stick/copies"\n', "utf-8")
+    clock.now += timedelta(days=1)
+    session.keep_copy()
+    assert "No copy of the book could be kept today" in book.alarm
+    stick.mkdir()
+    session.keep_copy()
+    assert book.alarm == ""
+    assert len(list(stick.glob("copies/*.zip"))) == 1
+
+
+def test_the_laptop_keeps_the_numbers_in_mind_while_they_are_given_out(session: Session) -> None:
+    book = session.season.book
+    assert book.desk is not None
+    desk = session.laptop.desk(
+        book.id, book.path, 2027, given=book.highest_number, fresh=lambda: book.desk or ""
+    )
+    session.season.record(note("gate is chained"))
+    session.keep_in_mind()
+    assert session.laptop.newest(book.id, book.path, 2027) == (desk, book.highest_number(desk))
