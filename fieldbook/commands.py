@@ -560,20 +560,17 @@ def run_log(args: Args) -> Exit:
 def run_check(args: Args) -> Exit:
     """Look the season over: what cannot be read, what hangs in the air, what is dated oddly."""
     from fieldbook.book.lines import Problem
+    from fieldbook.laptop import Laptop
     from fieldbook.season.checking import check_season
-    from fieldbook.season.season import Season
 
     if args.repair:
         _repair(args)
-    book, laptop = _open_book(args)
-    season, now = Season(book), _now(book)
-    if args.as_of is not None or book.today is not None:  # a day, and not a moment
-        from fieldbook.season.dates import read_day
-
-        day = read_day(args.as_of or "", today=now.date())
-        now = datetime.combine(day, time.max, now.tzinfo)
+    season, until = _whole_season(args)
+    book, now = season.book, _now(season.book)
+    if until is not None or book.today is not None:  # a day, and not a moment
+        now = datetime.combine(until or now.date(), time.max, now.tzinfo)
     problems = check_season(season, now)
-    desk, number = laptop.newest(book.id, book.path, book.year)
+    desk, number = Laptop().newest(book.id, book.path, book.year)
     if number > book.highest_number(desk):
         problems.insert(0, Problem(str(book.path), _older_copy(desk, number)))
     for problem in problems:

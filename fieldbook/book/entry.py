@@ -57,9 +57,6 @@ def clean(text: str, *, one_line: bool = False) -> str:
         text: Any string a keyboard or a file can produce.
         one_line: Fold every run of white space into one space, as in a name.
     """
-    plain = text.isascii() and text.isprintable() and text[:1] != " " != text[-1:]
-    if plain and not (one_line and "  " in text):
-        return text  # as nearly every name is
     text = _UNSAFE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
     text = unicodedata.normalize("NFC", _SURROGATE.sub("", text))
     return " ".join(text.split()) if one_line else text.strip()
