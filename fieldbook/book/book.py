@@ -293,6 +293,11 @@ class Book:
         return cast("Strike | None", strike)
 
     @property
+    def all_apart(self) -> int:
+        """How many lines of the journals do not count, whether or not they want a look."""
+        return self._journal.lines.all_apart
+
+    @property
     def set_apart(self) -> int:
         """How many lines of the journals are set apart, in no total, and want a look."""
         return self._journal.lines.wanting

@@ -166,7 +166,7 @@ class Journal:
     @property
     def _seen(self) -> tuple[int, int, int]:
         """What changes when lines come in."""
-        return len(self.lines.order), self.lines.shuffles, self.lines.wanting
+        return len(self.lines.order), self.lines.shuffles, self.lines.all_apart
 
     def _see_that_it_is_home(self) -> None:
         """Where a file changed, the whole book may be another: neither read nor write that one."""

@@ -205,6 +205,11 @@ class Lines:
             yield from (by_offset[offset] for offset in sorted(by_offset))
 
     @property
+    def all_apart(self) -> int:
+        """How many lines do not count, whether or not they want a look."""
+        return sum(map(len, self._apart.values()))
+
+    @property
     def wanting(self) -> int:
         """How many lines set apart want somebody's look."""
         return sum(problem.grave for problem in self._told())

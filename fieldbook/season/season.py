@@ -94,11 +94,11 @@ class Season:
 
         What cannot be read or written now is tried again the next time; `Book.alarm` tells.
         """
-        before = (self._folded, self._shuffles, self.book.set_apart)
+        before = (self._folded, self._shuffles, self.book.all_apart)
         with suppress(OSError, NotSaved):
             self.book.catch_up()
         self._fold_news()
-        return before != (self._folded, self._shuffles, self.book.set_apart)
+        return before != (self._folded, self._shuffles, self.book.all_apart)
 
     def _fold_anew(self) -> None:
         self.ledger = Ledger(self.book.year, as_of=self._as_of)
