@@ -146,7 +146,10 @@ def _parser() -> argparse.ArgumentParser:
         "table",
         nargs="?",
         default="log",
-        choices=("log", "lines", "people", "counts", "targets", "settings"),
+        choices=(
+            *("log", "lines", "trees", "tap-rules", "people"),
+            *("counts", "targets", "settings", "supplies", "runs"),
+        ),
         help=_("what to export (default: log)"),
     )
     export.add_argument(

@@ -34,6 +34,7 @@ Units = Annotated[int, Meta(ge=0, le=1_000_000)]
 """A number of things counted: drops, taps, side ties, readings, spouts."""
 
 Length = Annotated[float, Meta(gt=0, le=1_000_000)]
+Volume = Annotated[float, Meta(ge=0, le=10_000_000)]
 Moment = Annotated[datetime, Meta(tz=True)]
 """A date and time with its offset from UTC: the wall clock where it was written."""
 
@@ -184,7 +185,9 @@ class Line(Entry, frozen=True, kw_only=True, tag="line"):
     """A mainline with its laterals: the unit a person is sent to.
 
     Lengths and diameters are stored as they were keyed, in feet and inches or in metres and
-    millimetres. `drops_hung` is a year; None is "unknown".
+    millimetres. Of a pair, the diameter is that of the wet pipe, and the dry one is as wide unless
+    its own is given. `drops_hung` is a year; None is "unknown". Without a number of its own, as
+    many taps are planned as the trees allow.
     """
 
     block: Name
@@ -193,12 +196,58 @@ class Line(Entry, frozen=True, kw_only=True, tag="line"):
     layout: Literal["single", "pair"] = "single"
     diameter_in: Length | None = None
     diameter_mm: Length | None = None
+    dry_in: Length | None = None
+    dry_mm: Length | None = None
     length_ft: Length | None = None
     length_m: Length | None = None
     slope_pct: Annotated[float, Meta(ge=-100, le=100)] | None = None
-    taps_planned: Units
+    taps_planned: Units | None = None
     drops_hung: Annotated[int, Meta(ge=1950, le=2200)] | None = None
     note: Text = ""
+
+
+class TreeCount(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
+    """Trees of one size, stored as it was taken: across in inches or centimetres, or around."""
+
+    dbh_in: Annotated[float, Meta(gt=0, le=100)] | None = None
+    girth_in: Annotated[float, Meta(gt=0, le=314)] | None = None
+    dbh_cm: Annotated[float, Meta(gt=0, le=254)] | None = None
+    count: Units
+
+
+class Trees(Entry, frozen=True, kw_only=True, tag="trees"):
+    """The trees along a line, tallied by diameter: the whole tally, which replaces the one before.
+
+    Diameters are taken at breast height, 4.5 ft or 1.30 m; `at` is when they were.
+    """
+
+    block: Name
+    line: Name
+    classes: tuple[TreeCount, ...]
+    note: Text = ""
+
+
+class TapClass(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Taps that a tree may carry from a diameter on."""
+
+    from_dbh: Annotated[float, Meta(gt=0, le=254)]
+    taps: Annotated[int, Meta(ge=0, le=10)]
+
+
+class TapRule(Entry, frozen=True, kw_only=True, tag="taprule"):
+    """A rule of the crew's for the taps a tree may carry: so many from each diameter on."""
+
+    rule: Name
+    unit: Literal["in", "cm"]
+    classes: tuple[TapClass, ...]
+    source: Text = ""
+
+
+class Supply(Entry, frozen=True, kw_only=True, tag="supply"):
+    """What of one thing lies in the shed."""
+
+    item: Name
+    on_hand: Units
 
 
 class Person(Entry, frozen=True, kw_only=True, tag="person"):
@@ -320,6 +369,17 @@ class Note(Entry, frozen=True, kw_only=True, tag="note"):
     hazard: bool = False
 
 
+class Run(Entry, frozen=True, kw_only=True, tag="run"):
+    """Sap gathered and syrup made on a day. What was not measured is left out: it is not zero."""
+
+    sap_gal: Volume | None = None
+    sap_l: Volume | None = None
+    brix: Annotated[float, Meta(gt=0, le=100)] | None = None
+    syrup_gal: Volume | None = None
+    syrup_l: Volume | None = None
+    note: Text = ""
+
+
 # --- Always ----------------------------------------------------------------------------------
 
 
@@ -330,15 +390,18 @@ class Strike(Entry, frozen=True, kw_only=True, tag="strike"):
     reason: Reason
 
 
-PlanEntry = Block | Line | Person | Target | Setting | Checklist
+PlanEntry = Block | Line | Trees | TapRule | Supply | Person | Target | Setting | Checklist
 WorkEntry = Count | Finish | Aside | Reopen | Step
-AnyEntry = PlanEntry | WorkEntry | Note | Strike
+AnyEntry = PlanEntry | WorkEntry | Note | Run | Strike
 
 KINDS: dict[str, type[Entry]] = {
     str(kind.__struct_config__.tag): kind
     for kind in (
         Block,
         Line,
+        Trees,
+        TapRule,
+        Supply,
         Person,
         Target,
         Setting,
@@ -349,6 +412,7 @@ KINDS: dict[str, type[Entry]] = {
         Reopen,
         Step,
         Note,
+        Run,
         Strike,
     )
 }

@@ -5,7 +5,18 @@ from datetime import date
 
 from fieldbook.book.entry import Count, Entry
 from fieldbook.reports.log import log_lines
-from fieldbook.season.importing import COUNTS, LINES, PEOPLE, SETTINGS, TARGETS
+from fieldbook.season.importing import (
+    COUNTS,
+    LINES,
+    PEOPLE,
+    RUNS,
+    SETTINGS,
+    SUPPLIES,
+    TAP_RULES,
+    TARGETS,
+    TREES,
+)
+from fieldbook.season.rows import ALLOWED
 from fieldbook.season.season import Season
 from fieldbook.season.settings import RULES
 
@@ -28,23 +39,30 @@ LOG_COLUMNS = (
 def export_table(
     season: Season, name: str, *, until: date | None = None
 ) -> tuple[Sequence[str], Rows]:
-    """Header and rows of a table: lines, people, counts, targets, settings or log.
+    """Header and rows of one of the `TABLES`.
 
-    Counts and the log end with a day, if one is given; the plan is what it is now.
+    Counts, runs and the log end with a day, if one is given; the plan is what it is now.
     """
     tables: dict[str, tuple[Sequence[str], Callable[[Season], Rows]]] = {
         "lines": (LINES.columns, _lines),
+        "trees": (TREES.columns, _trees),
+        "tap-rules": (TAP_RULES.columns, _tap_rules),
         "people": (PEOPLE.columns, _people),
         "counts": (COUNTS.columns, lambda season: _counts(season, until)),
         "targets": (TARGETS.columns, _targets),
         "settings": (SETTINGS.columns, _settings),
+        "supplies": (SUPPLIES.columns, _supplies),
+        "runs": (RUNS.columns, lambda season: _runs(season, until)),
         "log": (LOG_COLUMNS, lambda season: _log(season, until)),
     }
     header, rows = tables[name]
     return header, rows(season)
 
 
-TABLES = ("log", "lines", "people", "counts", "targets", "settings")
+TABLES = (
+    *("log", "lines", "trees", "tap-rules", "people"),
+    *("counts", "targets", "settings", "supplies", "runs"),
+)
 
 
 def _fields(entry: Entry, columns: Sequence[str]) -> tuple[object, ...]:
@@ -52,7 +70,25 @@ def _fields(entry: Entry, columns: Sequence[str]) -> tuple[object, ...]:
 
 
 def _lines(season: Season) -> Rows:
-    return (_fields(line, LINES.columns) for line in season.plan.lines)
+    for line in season.plan.lines:
+        row = dict(zip(LINES.columns, _fields(line, LINES.columns), strict=True))
+        if line.taps_planned is None:
+            row["taps_planned"] = ALLOWED
+        yield tuple(row.values())
+
+
+def _trees(season: Season) -> Rows:
+    for tally in season.plan.tallies:
+        for trees in tally.classes:
+            sizes = (trees.dbh_in, trees.girth_in, trees.dbh_cm)
+            yield (tally.block, tally.line, *sizes, trees.count)
+
+
+def _tap_rules(season: Season) -> Rows:
+    for rule in season.plan.own_tap_rules:
+        for limit in rule.classes:
+            limits = (limit.from_dbh, None) if rule.unit == "in" else (None, limit.from_dbh)
+            yield (rule.rule, *limits, limit.taps, rule.source)
 
 
 def _people(season: Season) -> Rows:
@@ -85,6 +121,16 @@ def _targets(season: Season) -> Rows:
 
 def _settings(season: Season) -> Rows:
     return ((rule.name, season.plan.setting(rule.name)) for rule in RULES)
+
+
+def _supplies(season: Season) -> Rows:
+    return (_fields(supply, SUPPLIES.columns) for supply in season.plan.supplies)
+
+
+def _runs(season: Season, until: date | None) -> Rows:
+    for run in season.ledger.runs:
+        if until is None or run.day <= until:
+            yield (run.day, *_fields(run, RUNS.columns[1:]))
 
 
 def _log(season: Season, until: date | None) -> Rows:

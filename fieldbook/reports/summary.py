@@ -175,7 +175,7 @@ def summarise(season: Season, as_of: date) -> Summary:
         BlockPart(
             block=block,
             lines=len(lines),
-            taps_planned=sum(line.taps_planned for line in lines),
+            taps_planned=sum(plan.taps(line) or 0 for line in lines),
             tasks=tuple(
                 _task_part(plan, task, block, as_of, in_blocks[block, task.key])
                 for task in plan.tasks
@@ -215,7 +215,7 @@ def _totals(plan: Plan, in_all: dict[str, Cell]) -> Totals:
         return in_all[task.key] if task else None
 
     taps, drops, spouts = cell("taps"), cell("drops"), cell("spouts")
-    planned = sum(line.taps_planned for line in plan.lines)
+    planned = sum(plan.taps(line) or 0 for line in plan.lines)
     pulled = spouts.tally.done if spouts else None
     return Totals(
         taps_planned=taps.tally.planned if taps else planned,

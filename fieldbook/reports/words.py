@@ -13,16 +13,21 @@ from fieldbook.book.entry import (
     Note,
     Person,
     Reopen,
+    Run,
     Setting,
     Step,
     Strike,
+    Supply,
+    TapRule,
     Target,
     Task,
+    Trees,
 )
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
+from fieldbook.season.tally import tally_words
 from fieldbook.trade.units import ft_from_m, in_from_mm, m_from_ft, mm_from_in
 
 MARKS = {
@@ -96,9 +101,24 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
         case Block():
             return _("block {order}").format(order=entry.order)
         case Line():
-            return _("line {order}, {taps:,} taps planned, drops hung {year}").format(
-                order=entry.order, taps=entry.taps_planned, year=entry.drops_hung or _("unknown")
+            taps = entry.taps_planned
+            planned = _("taps as the trees allow") if taps is None else _("{n:,} taps planned")
+            return _("line {order}, {planned}, drops hung {year}").format(
+                order=entry.order,
+                planned=planned.format(n=taps),
+                year=entry.drops_hung or _("unknown"),
             )
+        case Trees():
+            return _("trees by diameter: {tally}").format(tally=tally_words(entry.classes))
+        case TapRule():
+            limits = (f"{c.from_dbh:g} {entry.unit} {c.taps}" for c in entry.classes)
+            return _("rule {name} for taps: {limits}").format(
+                name=entry.rule, limits=", ".join(limits)
+            )
+        case Supply():
+            return _("{item}: {n:,} on hand").format(item=entry.item, n=entry.on_hand)
+        case Run():
+            return run_words(entry)
         case Person():
             return _("{name} on the crew").format(name=entry.person)
         case Target():
@@ -109,6 +129,20 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{entry.setting} = {entry.value}"
         case Checklist():
             return _("checklist in force: {name}").format(name=entry.checklist)
+
+
+def run_words(run: Run) -> str:
+    """`sap 120 gal, 2.1 Brix`; what was not measured is not named."""
+    measured = (
+        (_("sap {n:g} gal"), run.sap_gal),
+        (_("sap {n:g} l"), run.sap_l),
+        (_("{n:g} Brix"), run.brix),
+        (_("syrup {n:g} gal"), run.syrup_gal),
+        (_("syrup {n:g} l"), run.syrup_l),
+    )
+    said = ", ".join(form.format(n=value) for form, value in measured if value is not None)
+    said = said or _("sap not measured")
+    return one_line(f"{said}: {run.note}") if run.note else said
 
 
 def _because(form: str, task: str, reason: str, plan: Plan) -> str:

@@ -10,7 +10,7 @@ from fieldbook.i18n import _
 from fieldbook.season.season import CHECKLIST_COPY, Season
 
 if TYPE_CHECKING:
-    from fieldbook.book.entry import Entry, Note, Target
+    from fieldbook.book.entry import Entry, Note, Target, Trees
 
 CLOCK_SLACK = timedelta(hours=1)
 """How far the clock of a laptop may be off before it is said (common practice, no source)."""
@@ -30,6 +30,7 @@ def check_season(season: Season, now: datetime) -> list[Problem]:
         *season.book.check(),
         *_strays(season),
         *_references(season),
+        *_rules(season),
         *_dates(season, now),
         *_clocks(season, now),
         *_checklist(season),
@@ -63,9 +64,9 @@ def _references(season: Season) -> Iterator[Problem]:
             return _("block {name}").format(name=block)
         return ""
 
-    named: list[Target | Note] = [*plan.targets, *season.ledger.notes]
+    named: list[Target | Trees | Note] = [*plan.targets, *plan.tallies, *season.ledger.notes]
     for about in named:
-        missing = unknown(about.block, about.line, about.task)
+        missing = unknown(about.block, about.line, getattr(about, "task", ""))
         if missing:
             yield Problem(
                 about.id,
@@ -75,14 +76,29 @@ def _references(season: Season) -> Iterator[Problem]:
             )
     strangers: dict[str, Entry] = {}
     for entry in season.standing_work:
-        if entry.who and entry.who not in people:
-            strangers.setdefault(entry.who, entry)
+        who = getattr(entry, "who", "")
+        if who and who not in people:
+            strangers.setdefault(who, entry)
     for name, first in sorted(strangers.items()):
         yield Problem(
             first.id,
             _("is work of {name}, who is not on the crew").format(name=name),
             _("put the name on the crew, or strike the entry and record it for somebody else"),
             grave=False,
+        )
+
+
+def _rules(season: Season) -> Iterator[Problem]:
+    """A rule for taps that is set, but is not there."""
+    plan = season.plan
+    wish, entry = str(plan.setting("tap_rule")), plan.recorded("tap_rule")
+    if wish not in plan.tap_rules and entry is not None:
+        yield Problem(
+            entry.id,
+            _("sets the rule {name} for taps, which is not there: {used} is used").format(
+                name=repr(wish), used=plan.tap_rule.name
+            ),
+            _("import the table of tap rules, or choose: fieldbook setting tap_rule conservative"),
         )
 
 

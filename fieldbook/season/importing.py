@@ -1,31 +1,38 @@
-"""Tables of lines, people, counts, targets and settings into entries: all of a batch or nothing.
+"""Tables of lines, trees, people, counts and more into entries: all of a batch or nothing.
 
 What a row says that the book has already is left alone, so that importing a file twice changes
 nothing.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from msgspec import Struct, field
-from msgspec.structs import asdict
 
-from fieldbook.book.entry import AnyEntry, Block, Checklist, Count, Entry, Person, Setting
+from fieldbook.book.entry import AnyEntry, Block, Checklist, Count, Entry, Person, Run, Setting
 from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.checklist import read_checklist
 from fieldbook.season.rows import (
+    RUN_MEASURES,
+    TREE_SIZES,
     Against,
+    Read,
     object_to_doubts,
     read_count,
     read_line,
     read_person,
+    read_run,
     read_setting_row,
+    read_supply,
+    read_tap_rules,
     read_target,
+    read_trees,
+    row_by_row,
 )
 from fieldbook.season.season import WINDOW, Season, check_window
 from fieldbook.season.table import Row, Table, read_table, rows_of
@@ -36,42 +43,74 @@ class Kind(Struct, frozen=True):
 
     Attributes:
         name: What it is called: `lines`.
-        read: Makes entries of a row, the last of which the row is about.
+        read: Makes entries of the rows; the last of a lot is what its row is about.
         needed: Columns without which it is not this table.
         columns: All it may have, in the order they are exported.
+        one_of: Columns of which it has at least one.
     """
 
     name: str
-    read: Callable[[Row, Against], list[AnyEntry]]
+    read: Callable[[Sequence[Row], Against], Read]
     needed: frozenset[str]
     columns: tuple[str, ...]
+    one_of: frozenset[str] = frozenset()
+
+    def fits(self, columns: set[str]) -> bool:
+        """Whether a header is that of this table."""
+        return self.needed <= columns and (not self.one_of or bool(self.one_of & columns))
 
 
 LINES = Kind(
     "lines",
-    read_line,
+    row_by_row(read_line),
     frozenset({"block", "taps_planned"}),
     (
-        *("block", "line", "order", "layout", "diameter_in", "diameter_mm"),
+        *("block", "line", "order", "layout", "diameter_in", "diameter_mm", "dry_in", "dry_mm"),
         *("length_ft", "length_m", "slope_pct", "taps_planned", "drops_hung", "note"),
     ),
 )
-PEOPLE = Kind("people", read_person, frozenset({"name"}), ("name", "role", "note"))
+TREES = Kind(
+    "trees",
+    read_trees,
+    frozenset({"block", "count"}),
+    ("block", "line", *(column for column, _most in TREE_SIZES), "count"),
+    one_of=frozenset(column for column, _most in TREE_SIZES),
+)
+TAP_RULES = Kind(
+    "tap-rules",
+    read_tap_rules,
+    frozenset({"rule", "taps"}),
+    ("rule", "from_in", "from_cm", "taps", "source"),
+    one_of=frozenset({"from_in", "from_cm"}),
+)
+SUPPLIES = Kind(
+    "supplies", row_by_row(read_supply), frozenset({"item", "on_hand"}), ("item", "on_hand")
+)
+PEOPLE = Kind("people", row_by_row(read_person), frozenset({"name"}), ("name", "role", "note"))
 TARGETS = Kind(
     "targets",
-    read_target,
+    row_by_row(read_target),
     frozenset({"task", "wanted"}),
     ("task", "block", "line", "wanted", "planned"),
 )
-SETTINGS = Kind("settings", read_setting_row, frozenset({"setting", "value"}), ("setting", "value"))
+SETTINGS = Kind(
+    "settings", row_by_row(read_setting_row), frozenset({"setting", "value"}), ("setting", "value")
+)
+RUNS = Kind(
+    "runs",
+    row_by_row(read_run),
+    frozenset({"date"}),
+    ("date", *(column for column, _most in RUN_MEASURES), "note"),
+    one_of=frozenset({"sap_gal", "sap_l", "syrup_gal", "syrup_l"}),
+)
 COUNTS = Kind(
     "counts",
-    read_count,
+    row_by_row(read_count),
     frozenset({"date", "block", "task", "count"}),
     ("date", "block", "line", "task", "count", "by", "hours", "note"),
 )
-KINDS = (LINES, PEOPLE, TARGETS, SETTINGS, COUNTS)
-"""Counts come last: they may speak of lines and people of the same batch."""
+KINDS = (LINES, TREES, TAP_RULES, PEOPLE, TARGETS, SETTINGS, SUPPLIES, RUNS, COUNTS)
+"""In the order they are read: a table may speak of what those before it bring."""
 
 
 class FileResult(Struct):
@@ -138,11 +177,13 @@ def read_import(
 
 
 def _recognise(table: Table) -> Kind:
-    fits = [kind for kind in KINDS if kind.needed <= set(table.columns)]
+    fits = [kind for kind in KINDS if kind.fits(set(table.columns))]
     if fits:
         return max(fits, key=lambda kind: len(set(kind.columns) & set(table.columns)))
     near = max(KINDS, key=lambda kind: len(set(kind.columns) & set(table.columns)))
     lacking = sorted(near.needed - set(table.columns))
+    if near.one_of and not near.one_of & set(table.columns):
+        lacking.append(_(" or ").join(sorted(near.one_of)))
     raise BookError(
         _("row 1 is not the header of a table that can be imported: {header}").format(
             header=", ".join(c for c in table.columns if c)[:200]
@@ -168,12 +209,13 @@ def _take_table(kind: Kind, table: Table, against: Against, season: Season, batc
     """Read a table's rows one on top of the other; what is new goes into the batch."""
     result = FileResult(table.name, kind.name, notices=list(_notices(kind, table)))
     batch.files.append(result)
-    # Struck counts are known too: importing the same file again does not bring them back.
+    # What was struck is known too: importing the same file again does not bring them back.
     entries = (*season.book.entries, *batch.drafts)
-    known = Counter(_count_key(entry) for entry in entries if isinstance(entry, Count))
+    known = Counter(_event_key(entry) for entry in entries if isinstance(entry, Count | Run))
     window: Row | None = None
-    for row in rows_of(table):
-        for draft in kind.read(row, against):
+    rows = list(rows_of(table))
+    for row, drafts in kind.read(rows, against):
+        for draft in drafts:
             if _is_known(draft, against, known):
                 result.same += _counts(draft, kind)
                 continue
@@ -187,13 +229,12 @@ def _take_table(kind: Kind, table: Table, against: Against, season: Season, batc
             batch.drafts.append(draft)
             if isinstance(draft, Setting) and draft.setting in WINDOW:
                 window = row
-        batch.problems += row.problems
     if window is not None:
         try:
             check_window(against.plan)  # only now are both days in it
         except BookError as error:
             window.wrong("value", error.message, error.hint)
-            batch.problems += window.problems
+    batch.problems += [problem for row in rows for problem in row.problems]
 
 
 def _notices(kind: Kind, table: Table) -> Iterator[str]:
@@ -206,9 +247,9 @@ def _notices(kind: Kind, table: Table) -> Iterator[str]:
 
 def _is_known(draft: AnyEntry, against: Against, known: Counter[tuple[object, ...]]) -> bool:
     """Whether the book says so already."""
-    if not isinstance(draft, Count):
+    if not isinstance(draft, Count | Run):
         return same_content(draft, against.plan.current(draft))
-    key = _count_key(draft)
+    key = _event_key(draft)
     known[key] -= 1
     return known[key] >= 0
 
@@ -223,15 +264,15 @@ def _counts(draft: AnyEntry, kind: Kind) -> bool:
 
 def same_content(one: Entry, other: Entry | None) -> bool:
     """Whether two entries say the same, whoever wrote them and whenever."""
-    if type(one) is not type(other) or other is None:
-        return False
-    told = set(Entry.__struct_fields__)
-    said = ({k: v for k, v in asdict(e).items() if k not in told} for e in (one, other))
-    return next(said) == next(said)
+    return type(one) is type(other) and other is not None and _content(one) == _content(other)
 
 
-def _count_key(entry: Count) -> tuple[object, ...]:
-    return (
-        *(entry.day, entry.block, entry.line, entry.task),
-        *(entry.who, entry.count, entry.hours, entry.note),
-    )
+def _content(entry: Entry) -> tuple[object, ...]:
+    """What an entry says, without who wrote it and when."""
+    told = Entry.__struct_fields__
+    return tuple(getattr(entry, name) for name in entry.__struct_fields__ if name not in told)
+
+
+def _event_key(entry: Count | Run) -> tuple[object, ...]:
+    """What happened on a day: told twice in the same words it is the same."""
+    return (type(entry), entry.day, *_content(entry))

@@ -14,18 +14,14 @@ from msgspec import Struct, field
 from fieldbook.book.entry import (
     AnyEntry,
     Aside,
-    Block,
-    Checklist,
     Count,
     Finish,
     Line,
     Note,
-    Person,
     Reopen,
-    Setting,
+    Run,
     Step,
     Strike,
-    Target,
     Task,
     Work,
     WorkEntry,
@@ -153,6 +149,9 @@ class Cell(Struct, frozen=True):
 
 _EMPTY = Record()
 
+DATED = Work | Note | Run
+"""What happened on a day; the plan holds for the whole season."""
+
 
 class Ledger:
     """The state of one season.
@@ -166,6 +165,7 @@ class Ledger:
         self.plan = Plan(year)
         self.as_of = as_of
         self.notes: list[Note] = []
+        self.runs: list[Run] = []
         self.struck: dict[str, Strike] = {}
         self._records: dict[tuple[str, str, str], Record] = {}
         self._folded: dict[str, AnyEntry] = {}
@@ -182,7 +182,7 @@ class Ledger:
             return
         if entry.id in self.struck:
             return
-        if self.as_of is not None and isinstance(entry, Work | Note) and entry.day > self.as_of:
+        if self.as_of is not None and isinstance(entry, DATED) and entry.day > self.as_of:
             return
         self._folded[entry.id] = entry
         match entry:
@@ -190,7 +190,9 @@ class Ledger:
                 self._records.setdefault((entry.block, entry.line, entry.task), Record()).add(entry)
             case Note():
                 self.notes.append(entry)
-            case Block() | Line() | Person() | Target() | Setting() | Checklist():
+            case Run():
+                self.runs.append(entry)
+            case _:
                 self.plan.apply(entry)
 
     def _strike(self, strike: Strike) -> None:
@@ -204,7 +206,9 @@ class Ledger:
                 self._records[key] = self._records[key].without(entry)
             case Note():
                 self.notes.remove(entry)
-            case Block() | Line() | Person() | Target() | Setting() | Checklist():
+            case Run():
+                self.runs.remove(entry)
+            case _:
                 self.plan.remove(entry)
 
     @property
@@ -225,7 +229,7 @@ class Ledger:
             return target.planned
         match task.planned:
             case "taps planned":
-                return line.taps_planned
+                return self.plan.taps(line)
             case "drops due":
                 return self.plan.drops_due(line)
             case "side ties":

@@ -1,4 +1,4 @@
-"""What ought to happen: blocks, lines, people, targets, settings and the checklist in force.
+"""What ought to happen: blocks, lines and their trees, people, targets, rules, the checklist.
 
 The last entry about a thing wins; striking it brings back the one before.
 """
@@ -19,16 +19,21 @@ from fieldbook.book.entry import (
     Person,
     PlanEntry,
     Setting,
+    Supply,
+    TapRule,
     Target,
     Task,
+    Trees,
     clean,
 )
 from fieldbook.errors import BookError, NotOnCrew
 from fieldbook.i18n import _
-from fieldbook.season.settings import BY_NAME, Value
+from fieldbook.season.settings import BY_NAME, NONE, Value
+from fieldbook.season.tally import dbh_in
+from fieldbook.trade import sources, tapping
 from fieldbook.trade.drops import drop_due
 from fieldbook.trade.mainline import side_ties
-from fieldbook.trade.units import ft_from_m
+from fieldbook.trade.units import ft_from_m, in_from_mm
 
 E = TypeVar("E", bound=Entry)
 T = TypeVar("T")
@@ -76,6 +81,9 @@ class Plan:
         self.year = year
         self._blocks: Latest[Block] = Latest(lambda e: e.block)
         self._lines: Latest[Line] = Latest(lambda e: (e.block, e.line))
+        self._trees: Latest[Trees] = Latest(lambda e: (e.block, e.line))
+        self._tap_rules: Latest[TapRule] = Latest(lambda e: e.rule)
+        self._supplies: Latest[Supply] = Latest(lambda e: e.item)
         self._people: Latest[Person] = Latest(lambda e: e.person)
         self._targets: Latest[Target] = Latest(lambda e: (e.task, e.block, e.line))
         self._settings: Latest[Setting] = Latest(lambda e: e.setting)
@@ -101,6 +109,9 @@ class Plan:
         shelves: dict[type[Entry], object] = {
             Block: self._blocks,
             Line: self._lines,
+            Trees: self._trees,
+            TapRule: self._tap_rules,
+            Supply: self._supplies,
             Person: self._people,
             Target: self._targets,
             Setting: self._settings,
@@ -179,7 +190,7 @@ class Plan:
         if name not in self._values:
             entry = self._settings.get(name)
             rule = BY_NAME[name]
-            value = rule.default(self.year)
+            value = rule.default_for(self.year)
             if entry is not None:
                 with suppress(ValueError):  # another desk's fieldbook may know other values
                     value = rule.read(str(entry.value))
@@ -202,16 +213,96 @@ class Plan:
     def workdays(self) -> str:
         return str(self.setting("workdays"))
 
+    @property
+    def days_off(self) -> frozenset[date]:
+        days = str(self.setting("days_off"))
+        return frozenset(map(date.fromisoformat, days.split(",")) if days != NONE else ())
+
+    def number(self, name: str) -> float:
+        """A setting that is a number."""
+        return float(self.setting(name))
+
+    # --- what the trees carry ---
+
+    def trees(self, block: str, line: str) -> Trees | None:
+        """The tally of the trees along a line, if it was taken."""
+        return self._trees.get((block, line))
+
+    @property
+    def tallies(self) -> Iterator[Trees]:
+        return iter(self._trees)
+
+    @property
+    def own_tap_rules(self) -> Iterator[TapRule]:
+        """The rules of the crew's own table."""
+        return iter(self._tap_rules)
+
+    @property
+    def tap_rules(self) -> dict[str, tapping.TapRule]:
+        """Rules for the taps a tree may carry, by name: the published ones and the crew's own."""
+        own = tapping.own_rule(
+            first_in=self.number("own_first_in"),
+            step_in=self.number("own_step_in"),
+            most=int(self.number("own_most_taps")),
+        )
+        rules = {**tapping.RULES, own.name: own}
+        for entry in self._tap_rules:
+            with suppress(ValueError):  # nobody can record such a one, but a line can be merged
+                rules[entry.rule] = as_tap_rule(entry)
+        return rules
+
+    @property
+    def tap_rule(self) -> tapping.TapRule:
+        """The rule of the book; the cautious one where it names a rule that is not there."""
+        rules = self.tap_rules
+        return rules.get(str(self.setting("tap_rule")), rules["conservative"])
+
+    def tally(self, line: Line) -> list[tapping.TreeClass]:
+        """The trees along a line by diameter; empty if they were not tallied."""
+        trees = self.trees(line.block, line.line)
+        classes = trees.classes if trees else ()
+        return [tapping.TreeClass(dbh_in(c), c.count) for c in classes if dbh_in(c)]
+
+    def taps_allowed(self, line: Line, rule: tapping.TapRule | None = None) -> int | None:
+        """Taps the trees along a line may carry, by the book's rule or another; None if unknown."""
+        tally = self.tally(line)
+        return tapping.taps_allowed(tally, rule=rule or self.tap_rule) if tally else None
+
+    def taps(self, line: Line) -> int | None:
+        """Taps planned on a line: its own number, else what its trees allow; None if unknown."""
+        return self.taps_allowed(line) if line.taps_planned is None else line.taps_planned
+
+    @property
+    def supplies(self) -> Iterator[Supply]:
+        return iter(self._supplies)
+
+    def on_hand(self, item: str) -> int:
+        """How many of a thing lie in the shed; 0 if nobody said."""
+        supply = self._supplies.get(item)
+        return supply.on_hand if supply else 0
+
     # --- what ought to be done ---
 
     def length_ft(self, line: Line) -> float | None:
         return ft_from_m(line.length_m) if line.length_m is not None else line.length_ft
 
-    def drops_due(self, line: Line) -> int:
-        """Drops to replace on a line this season: all of them when they are due, else none."""
+    def diameter_in(self, line: Line) -> float | None:
+        """Inside diameter of a mainline; of a pair, of its wet pipe."""
+        return in_from_mm(line.diameter_mm) if line.diameter_mm is not None else line.diameter_in
+
+    def dry_in(self, line: Line) -> float | None:
+        """Inside diameter of the pipe that carries the air: of a pair the dry one."""
+        dry = in_from_mm(line.dry_mm) if line.dry_mm is not None else line.dry_in
+        return self.diameter_in(line) if dry is None or line.layout == "single" else dry
+
+    def drops_due(self, line: Line) -> int | None:
+        """Drops to replace on a line this season: all of them when they are due, else none.
+
+        None when they are due and nobody knows how many there are.
+        """
         cycle = int(self.setting("drop_cycle_years"))
         due = drop_due(hung=line.drops_hung, season=self.year, cycle_years=cycle)
-        return line.taps_planned if due else 0
+        return self.taps(line) if due else 0
 
     def ties(self, line: Line) -> int | None:
         """Side ties a line ought to have; None when its length is unknown."""
@@ -304,6 +395,18 @@ class Plan:
                 name, _("{name} is not on the crew.").format(name=name or "-"), _near(name, people)
             )
         return _find(text, people, what=_("person"))
+
+
+def as_tap_rule(entry: TapRule) -> tapping.TapRule:
+    """A rule of the crew's table as the sums take it.
+
+    Raises:
+        ValueError: Its classes do not rise.
+    """
+    classes = tuple(tapping.PrintedClass(c.from_dbh, None, c.taps) for c in entry.classes)
+    rule = tapping.TapRule(entry.rule, entry.unit, classes, entry.source or sources.CREW)
+    tapping.check_rule(rule)
+    return rule
 
 
 def _hits(wish: str, names: Iterable[str]) -> list[str]:

@@ -1,25 +1,40 @@
 """Rows of the tables that can be imported into entries: a reader for each kind of table.
 
-A reader takes a row and what it is read against, gives the entries the row says, and notes on the
-row what is wrong with it. What becomes of them is decided in `fieldbook.season.importing`.
+A reader takes the rows and what they are read against, gives the entries that each says, or that
+several say together, and notes on a row what is wrong with it. What becomes of the entries is
+decided in `fieldbook.season.importing`.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from fieldbook.book.entry import AnyEntry, Block, Count, Line, Person, Setting, Target
+from fieldbook.book.entry import (
+    AnyEntry,
+    Block,
+    Count,
+    Line,
+    Person,
+    Run,
+    Setting,
+    Supply,
+    TapClass,
+    TapRule,
+    Target,
+    TreeCount,
+    Trees,
+)
 from fieldbook.errors import BookError, NotOnCrew
 from fieldbook.i18n import _
 from fieldbook.season.dates import moment
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
-from fieldbook.season.season import doubts
-from fieldbook.season.settings import BY_NAME, read_setting
+from fieldbook.season.season import check_setting, check_tap_rule, doubts
+from fieldbook.season.settings import BY_NAME, ITEMS
 from fieldbook.season.table import Row
 
 LAYOUTS = {
@@ -30,8 +45,17 @@ LAYOUTS = {
     "wet/dry pair": "pair",
 }
 
-MEASURES = (("diameter_in", 12), ("diameter_mm", 300), ("length_ft", 20_000), ("length_m", 6_000))
+MEASURES = (
+    *(("diameter_in", 6), ("diameter_mm", 150), ("dry_in", 6), ("dry_mm", 150)),
+    *(("length_ft", 20_000), ("length_m", 6_000)),
+)
 """Columns of a line that hold a size, with the largest that is believed."""
+
+TREE_SIZES = (("dbh_in", 100), ("girth_in", 314), ("dbh_cm", 254))
+"""Columns of a tally of which one says how thick the trees are, with the thickest believed."""
+
+ALLOWED = "trees"
+"""In the place of a number of taps: as many as the trees allow."""
 
 
 class Against(Struct):
@@ -77,6 +101,17 @@ class Against(Struct):
             )
 
 
+Read = Iterator[tuple[Row, list[AnyEntry]]]
+"""What a reader gives: entries, each lot with the row that wrongs with them are noted on."""
+
+
+def row_by_row(
+    read: Callable[[Row, Against], list[AnyEntry]],
+) -> Callable[[Sequence[Row], Against], Read]:
+    """A reader of tables in which each row speaks for itself, and may build on those above it."""
+    return lambda rows, against: ((row, read(row, against)) for row in rows)
+
+
 def read_line(row: Row, against: Against) -> list[AnyEntry]:
     """A line, after its block if that is new."""
     plan = against.plan
@@ -100,7 +135,9 @@ def read_line(row: Row, against: Against) -> list[AnyEntry]:
 
 def _line_fields(row: Row, season: int) -> dict[str, Any]:
     """What a row says of a line; columns that are not there say nothing."""
-    fields: dict[str, Any] = {"taps_planned": row.whole("taps_planned", needed=True)}
+    allowed = row.text("taps_planned").casefold() == ALLOWED
+    taps = None if allowed else row.whole("taps_planned", needed=True)
+    fields: dict[str, Any] = {"taps_planned": taps}
     if row.text("order"):
         fields["order"] = row.whole("order")
     if "layout" in row:
@@ -112,7 +149,8 @@ def _line_fields(row: Row, season: int) -> dict[str, Any]:
     for column, most in MEASURES:
         if column in row:
             fields[column] = row.measure(column, low=0, high=most, above=True)
-    for one, other in (("length_ft", "length_m"), ("diameter_in", "diameter_mm")):
+    twins = (("length_ft", "length_m"), ("diameter_in", "diameter_mm"), ("dry_in", "dry_mm"))
+    for one, other in twins:
         given = [column for column in (one, other) if fields.get(column) is not None]
         if len(given) == 2:
             row.wrong(other, _("{one} is given too").format(one=one), _("give only one"))
@@ -188,11 +226,121 @@ def read_setting_row(row: Row, against: Against) -> list[AnyEntry]:
     name = row.text("setting", needed=True)
     typed = row.text("value", needed=True)
     try:
-        value = read_setting(name, typed)
+        draft = Setting(setting=name, value=typed, **against.stamp)
+        return [replace(draft, value=check_setting(draft, against.plan))]
     except BookError as error:
         row.wrong("value" if name in BY_NAME else "setting", error.message, error.hint)
         return []
-    return [Setting(setting=name, value=value, **against.stamp)]
+
+
+def read_trees(rows: Sequence[Row], against: Against) -> Read:
+    """The tally of each line, which its rows say together."""
+    tallies: dict[tuple[str, str], tuple[Row, list[TreeCount]]] = {}
+    for row in rows:
+        block, line = _place(row, against.plan)
+        trees = _tree_count(row)
+        if trees is None or not line:
+            continue
+        first, classes = tallies.setdefault((block, line), (row, []))
+        sizes = [replace(known, count=0) for known in classes]
+        if replace(trees, count=0) in sizes:
+            row.wrong("count", _("trees of this size stand above already"), _("add them up"))
+        classes.append(trees)
+    bad = {_place(row, against.plan) for row in rows if row.problems}
+    for (block, line), (first, classes) in tallies.items():
+        if (block, line) not in bad:
+            tally = tuple(classes)
+            yield first, [Trees(block=block, line=line, classes=tally, **against.stamp)]
+
+
+def _tree_count(row: Row) -> TreeCount | None:
+    """Size and number of the trees of a row."""
+    sizes = {
+        column: row.measure(column, low=0, high=most, above=True)
+        for column, most in TREE_SIZES
+        if row.text(column)
+    }
+    count = row.whole("count", needed=True)
+    names = ", ".join(column for column, _most in TREE_SIZES)
+    if len(sizes) != 1:
+        what = _("the row says no diameter") if not sizes else _("the row says two diameters")
+        row.wrong("", what, _("fill in one of {names}").format(names=names))
+    return None if row.problems or count is None else TreeCount(**sizes, count=count)
+
+
+def read_tap_rules(rows: Sequence[Row], against: Against) -> Read:
+    """The crew's own rules for taps, each of which its rows say together."""
+    rules: dict[str, list[Row]] = {}
+    for row in rows:
+        rules.setdefault(row.text("rule", needed=True).casefold(), []).append(row)
+    for lot in rules.values():
+        unit: Literal["in", "cm"] = "in" if lot[0].text("from_in") else "cm"
+        classes = [_tap_class(row, unit) for row in lot]
+        if any(row.problems for row in lot):
+            continue
+        source = next((row.text("source") for row in lot if row.text("source")), "")
+        draft = TapRule(
+            rule=lot[0].text("rule"),
+            unit=unit,
+            classes=tuple(c for c in classes if c),
+            source=source,
+            **against.stamp,
+        )
+        try:
+            check_tap_rule(draft)
+        except BookError as error:
+            lot[-1].wrong("", error.message, error.hint)
+        else:
+            yield lot[0], [draft]
+
+
+def _tap_class(row: Row, unit: str) -> TapClass | None:
+    """From which diameter on a tree may carry how many taps, all of a rule in one unit."""
+    column, other = ("from_in", "from_cm") if unit == "in" else ("from_cm", "from_in")
+    from_dbh = row.measure(column, low=0, high=100 if unit == "in" else 254, above=True)
+    taps = row.whole("taps", needed=True, most=10)
+    if not row.text(column) or row.text(other):
+        row.wrong(column, _("each row of a rule is in one unit"), _("fill in this column only"))
+    return None if from_dbh is None or taps is None else TapClass(from_dbh=from_dbh, taps=taps)
+
+
+def read_supply(row: Row, against: Against) -> list[AnyEntry]:
+    """What of one thing lies in the shed."""
+    typed = row.text("item", needed=True)
+    item = "_".join(typed.casefold().split()).removesuffix("s")
+    on_hand = row.whole("on_hand", needed=True)
+    if typed and item not in ITEMS:
+        what = _("{item} is nothing that supplies are counted of").format(item=repr(typed))
+        row.wrong("item", what, _("write one of {names}").format(names=", ".join(ITEMS)))
+    against.once(row, "item", item)
+    if row.problems or on_hand is None:
+        return []
+    return [Supply(item=item, on_hand=on_hand, **against.stamp)]
+
+
+RUN_MEASURES = (
+    *(("sap_gal", 1_000_000), ("sap_l", 4_000_000), ("brix", 100)),
+    *(("syrup_gal", 100_000), ("syrup_l", 400_000)),
+)
+"""Columns of a run, with the most that is believed."""
+
+
+def read_run(row: Row, against: Against) -> list[AnyEntry]:
+    """Sap and syrup of a day; what is blank was not measured."""
+    day = row.day("date", needed=True)
+    against.in_season(row, "date", day)
+    measured: dict[str, Any] = {
+        column: row.measure(column, low=0, high=most, above=column == "brix")
+        for column, most in RUN_MEASURES
+    }
+    for one, other in (("sap_gal", "sap_l"), ("syrup_gal", "syrup_l")):
+        if measured[one] is not None and measured[other] is not None:
+            row.wrong(other, _("{one} is given too").format(one=one), _("give only one"))
+    note = row.text("note", prose=True)
+    if row.problems or day is None:
+        return []
+    at = moment(day, against.stamp["noted"])
+    return [Run(**measured, note=note, **(against.stamp | {"at": at}))]
 
 
 def read_count(row: Row, against: Against) -> list[AnyEntry]:
@@ -200,12 +348,7 @@ def read_count(row: Row, against: Against) -> list[AnyEntry]:
     plan, stamp = against.plan, against.stamp
     day = row.day("date", needed=True)
     against.in_season(row, "date", day)
-    block = _found(row, "block", plan.find_block, needed=True)
-    line = ""
-    if block and row.text("line"):
-        line = _found(row, "line", partial(_line_name, plan, block))
-    elif block:
-        line = _found(row, "block", lambda _text: plan.sole_line(block).line)
+    block, line = _place(row, plan)
     task = _found(row, "task", lambda text: plan.find_task(text).key, needed=True)
     count = row.whole("count", needed=True)
     hours = row.measure("hours", low=0, high=1000)
@@ -216,6 +359,17 @@ def read_count(row: Row, against: Against) -> list[AnyEntry]:
     work: dict[str, Any] = {"block": block, "line": line, "task": task, "who": who, "note": note}
     draft = Count(count=count, hours=hours, **work, **(stamp | {"at": moment(day, stamp["noted"])}))
     return [*newcomers, draft]
+
+
+def _place(row: Row, plan: Plan) -> tuple[str, str]:
+    """Block and line of a row; a block without a line has only one."""
+    block = _found(row, "block", plan.find_block, needed=True)
+    line = ""
+    if block and row.text("line"):
+        line = _found(row, "line", partial(_line_name, plan, block))
+    elif block:
+        line = _found(row, "block", lambda _text: plan.sole_line(block).line)
+    return block, line
 
 
 def object_to_doubts(row: Row, draft: AnyEntry, against: Against) -> None:

@@ -21,19 +21,22 @@ from fieldbook.book.entry import (
     Count,
     Line,
     Note,
+    Run,
     Setting,
     Step,
     Strike,
+    TapRule,
     Task,
+    Trees,
     Work,
 )
 from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful, NotSaved
 from fieldbook.i18n import _
 from fieldbook.season.checklist import load_template, read_checklist, template_path
-from fieldbook.season.ledger import Ledger
-from fieldbook.season.plan import Plan
-from fieldbook.season.settings import RULES, read_setting
+from fieldbook.season.ledger import DATED, Ledger
+from fieldbook.season.plan import Plan, as_tap_rule
+from fieldbook.season.settings import RULES, Value, read_setting
 
 CHECKLIST_COPY = "checklist.toml"
 """The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
@@ -76,7 +79,7 @@ class Season:
         season = cls(book)
         season._write(
             [
-                *(Setting(setting=r.name, value=r.default(book.year), **stamp) for r in RULES),
+                *(Setting(setting=r.name, value=r.default_for(book.year), **stamp) for r in RULES),
                 Checklist(checklist=title, tasks=tasks, **stamp),
             ]
         )
@@ -187,17 +190,22 @@ class Season:
             BookError: A name, a step or a date is not of this season; names the nearest.
         """
         plan = plan or self.plan
-        if isinstance(draft, Setting):
-            read_setting(draft.setting, str(draft.value))
-        if not isinstance(draft, Work | Note):
+        match draft:
+            case Setting():
+                check_setting(draft, plan)
+            case TapRule():
+                check_tap_rule(draft)
+        if not isinstance(draft, DATED | Trees):
             return draft
-        if not plan.begins <= draft.day <= plan.ends:
+        if not isinstance(draft, Trees) and not plan.begins <= draft.day <= plan.ends:
             raise BookError(
                 _("{day} is outside season {year}, which runs from {begins} to {ends}.").format(
                     day=draft.day, year=self.year, begins=plan.begins, ends=plan.ends
                 ),
                 _("Check the date, or open the season it belongs to with --season."),
             )
+        if isinstance(draft, Run):
+            return draft
         names: dict[str, str] = {}
         if draft.block:
             names["block"] = plan.find_block(draft.block)
@@ -208,6 +216,8 @@ class Season:
                 _("{line} is named without its block.").format(line=repr(draft.line)),
                 _("Name the block too."),
             )
+        if isinstance(draft, Trees):
+            return replace(draft, **names)
         if draft.task:
             task = plan.find_task(draft.task)
             names["task"] = task.key
@@ -224,15 +234,15 @@ class Season:
         mine = (e for e in reversed(self.book.entries) if e.by == by)
         for entry in mine:
             standing = entry.id not in self.ledger.struck and entry.desk == self.book.desk
-            if standing and isinstance(entry, Work | Note):
+            if standing and isinstance(entry, DATED | Trees):
                 return entry
         return None
 
     @property
-    def standing_work(self) -> Iterator[Work | Note]:
+    def standing_work(self) -> Iterator[Work | Note | Run]:
         """Entries about work that are not struck, in fold order."""
         for entry in self.log():
-            if isinstance(entry, Work | Note) and entry.id not in self.ledger.struck:
+            if isinstance(entry, DATED) and entry.id not in self.ledger.struck:
                 yield entry
 
     def log(self) -> list[AnyEntry]:
@@ -267,6 +277,38 @@ def check_window(plan: Plan) -> None:
         )
 
 
+def check_setting(draft: Setting, plan: Plan) -> Value:
+    """The value of a setting that is to be recorded.
+
+    Raises:
+        BookError: There is no such setting, no such value of it, or no such rule in the plan.
+    """
+    value = read_setting(draft.setting, str(draft.value))
+    if draft.setting == "tap_rule" and value not in plan.tap_rules:
+        raise BookError(
+            _("There is no rule {name} for taps.").format(name=repr(value)),
+            _("The rules are: {names}. Others come in with a table of tap rules.").format(
+                names=", ".join(plan.tap_rules)
+            ),
+        )
+    return value
+
+
+def check_tap_rule(draft: TapRule) -> None:
+    """Refuse a rule for taps that no tree could be judged by.
+
+    Raises:
+        BookError: Its diameters or its taps do not rise.
+    """
+    try:
+        as_tap_rule(draft)
+    except ValueError as error:
+        raise BookError(
+            _("{rule} is no rule for taps: {why}.").format(rule=repr(draft.rule), why=error),
+            _("From each diameter on there are as many taps as from the one before, or more."),
+        ) from None
+
+
 def _find_step(task: Task, text: str) -> str:
     hits = [step for step in task.steps if step.casefold().startswith(text.casefold())]
     if len(hits) == 1 or text in hits:
@@ -290,7 +332,7 @@ def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
     if line is None or task is None:
         return
     planned = ledger.planned(line, task)
-    expected = planned or line.taps_planned
+    expected = planned or ledger.plan.taps(line)
     total = ledger.record(line.block, line.line, task.key).done + draft.count
     limit = 2 * expected + SLIP_ALLOWANCE if expected else BIG_COUNT
     if draft.count and total > limit:

@@ -1,0 +1,67 @@
+"""A tally of trees as people type it, `12:40 14:31`, and the size of each class in inches."""
+
+import re
+
+from fieldbook.book.entry import TreeCount
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+from fieldbook.trade.tapping import dbh_from_girth_in
+from fieldbook.trade.units import in_from_cm
+
+_CLASS = re.compile(r"(\d{1,3}(?:\.\d{1,2})?)\s*(in|cm|g)?\s*[:x=]\s*(\d{1,6})")
+_FIELDS = {"": "dbh_in", "in": "dbh_in", "cm": "dbh_cm", "g": "girth_in"}
+_MOST = {"dbh_in": 100, "dbh_cm": 254, "girth_in": 314}
+FORM = "12:40 14:31 18:9"
+
+
+def read_tally(text: str) -> tuple[TreeCount, ...]:
+    """Trees by size, from words such as `12:40 14:31`, `30cm:12` or, by girth in inches, `38g:4`.
+
+    Raises:
+        BookError: A word says no size and number, or two say the same size.
+    """
+    classes: dict[tuple[str, float], TreeCount] = {}
+    rest = _CLASS.sub(" ", text.casefold())
+    if odd := rest.replace(",", " ").replace(";", " ").split():
+        raise _not_a_tally(odd[0])
+    for size, unit, count in _CLASS.findall(text.casefold()):
+        name, value = _FIELDS[unit], float(size)
+        if not 0 < value <= _MOST[name] or (name, value) in classes:
+            raise _not_a_tally(f"{size}{unit}:{count}")
+        classes[name, value] = TreeCount(**{name: value}, count=int(count))
+    if not classes:
+        raise _not_a_tally("")
+    return tuple(classes.values())
+
+
+def _not_a_tally(word: str) -> BookError:
+    return BookError(
+        _("{word} does not say a size and how many trees.").format(word=repr(word)),
+        _(
+            "Write diameter and trees, each size once: {form}; 30cm:12 in centimetres, "
+            "38g:4 by girth in inches."
+        ).format(form=FORM),
+    )
+
+
+def tally_words(classes: tuple[TreeCount, ...]) -> str:
+    """A tally as `read_tally` takes it."""
+    return " ".join(f"{_size_words(trees)}:{trees.count}" for trees in classes)
+
+
+def _size_words(trees: TreeCount) -> str:
+    if trees.dbh_in is not None:
+        return f"{trees.dbh_in:g}"
+    return f"{trees.girth_in:g}g" if trees.girth_in is not None else f"{trees.dbh_cm or 0:g}cm"
+
+
+def dbh_in(trees: TreeCount) -> float:
+    """Diameter at breast height of trees in a tally, in inches, however it was taken.
+
+    0 where a line of somebody else's says no size at all.
+    """
+    if trees.dbh_in is not None:
+        return trees.dbh_in
+    if trees.girth_in is not None:
+        return dbh_from_girth_in(girth_in=trees.girth_in)
+    return in_from_cm(trees.dbh_cm or 0.0)
