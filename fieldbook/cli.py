@@ -107,10 +107,19 @@ def _parser() -> argparse.ArgumentParser:
         ("aside", _("set the line aside, for this reason; without --line all that are open")),
         ("step", _("tick a step of the checklist")),
         ("untick", _("take back a tick")),
+        ("trees", _("tally of the line's trees by diameter in inches: '12:40 14:31 18:9'")),
     ):
         record.add_argument(f"--{option}", help=about)
     record.add_argument("--count", type=_whole, metavar="N", help=_("units done"))
     record.add_argument("--hours", type=_hours, metavar="H", help=_("person-hours it took"))
+    for option, about in (
+        ("sap-gal", _("sap gathered that day")),
+        ("sap-l", _("the same in litres")),
+        ("brix", _("its sweetness")),
+        ("syrup-gal", _("syrup made that day")),
+        ("syrup-l", _("the same in litres")),
+    ):
+        record.add_argument(f"--{option}", type=_amount, metavar="N", help=about)
     for option, about in (
         ("finish", _("the line is done, whatever the count; with the reason if it falls short")),
         ("reopen", _("there is more to do on the line")),
@@ -131,6 +140,20 @@ def _parser() -> argparse.ArgumentParser:
     _writer(setting)
 
     _report(command("summary", commands.run_summary), "terminal", "text", "json", "csv")
+    plan = command("plan", commands.run_plan)
+    plan.add_argument(
+        "part",
+        nargs="?",
+        choices=("trees", "wear", "drops", "lines"),
+        help=_("only this part of it"),
+    )
+    for report in (
+        plan,
+        command("supplies", commands.run_supplies),
+        command("forecast", commands.run_forecast),
+    ):
+        report.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
+        _report(report, "terminal", "text", "json", "csv")
     log = command("log", commands.run_log)
     log.add_argument("find", nargs="*", metavar=_("WORD"), help=_("only entries with these words"))
     log.add_argument("--last", type=_whole, metavar="N", help=_("only the newest N"))
@@ -190,6 +213,18 @@ def _whole(text: str) -> int:
     return int(text)
 
 
+def _amount(text: str) -> float:
+    try:
+        amount = float(text)
+    except ValueError:
+        amount = -1
+    if not 0 <= amount <= 10_000_000:
+        raise argparse.ArgumentTypeError(
+            _("{text} is not a number from 0 on").format(text=repr(text))
+        )
+    return float(f"{amount:.12g}")  # as an export will say it
+
+
 def _hours(text: str) -> float:
     try:
         hours = float(text)
@@ -199,4 +234,4 @@ def _hours(text: str) -> float:
         raise argparse.ArgumentTypeError(
             _("{text} is not a number of hours from 0 to 1000").format(text=repr(text))
         )
-    return hours
+    return float(f"{hours:.12g}")  # as an export will say it

@@ -32,9 +32,14 @@ from fieldbook.book.entry import (
     Note,
     Person,
     Reopen,
+    Run,
+    Setting,
     Step,
+    Supply,
     Target,
     Task,
+    TreeCount,
+    Trees,
     Work,
 )
 from fieldbook.book.layout import MARK
@@ -94,7 +99,7 @@ WOODS: dict[str, tuple[Row, ...]] = {
         Row("Bend pair", "pair", 1.25, 700, 2, 176, 2025),
         Row("Ledge main", "single", 0.75, 520, 6, 148, 2026),
         Row("Spring main", "single", 0.75, 490, 4.5, 134, 2026),
-        Row("Brook pair", "pair", 1.5, 780, 4, 142, 2025, "wet 1-1/2 in, dry 1 in"),
+        Row("Brook pair", "pair", 1.5, 780, 4, 142, 2025, "its dry line is the old main"),
         Row("Cedar main", "single", 0.75, 390, 3.5, 88, 2024),
         Row("Lower loop", "single", 0.75, 450, 2, 121, 2025),
         Row("Stump main", "single", 0.75, 380, 5, 96, 2026),
@@ -170,6 +175,49 @@ TAPS_THEN: dict[tuple[int, str], int] = {
     (2026, "Knoll main"): 224,
 }
 """Taps planned in a past season, where they were not those of 2027."""
+
+DRY_IN = {"Brook pair": 1.0}
+"""Dry pipes of pairs that are not as wide as the wet one."""
+
+AS_TREES_ALLOW = "Deer stand main"
+"""A line of 2027 that is planned by its trees alone."""
+
+# --- its trees ---
+
+TALLIED = datetime(2024, 9, 20, 12, tzinfo=ZONE)
+"""When the crew walked the lines with a diameter tape, two autumns before 2027."""
+
+NOT_TALLIED = ("Érablière pair", "Outlet main")
+
+SIZES: dict[float, float] = {
+    9: 0.07,
+    10: 0.09,
+    11: 0.08,
+    11.8: 0.03,
+    12: 0.2,
+    13: 0.11,
+    14: 0.12,
+    15: 0.07,
+    16: 0.06,
+    17: 0.04,
+    18: 0.05,
+    19: 0.03,
+    20: 0.03,
+    22: 0.02,
+}
+"""How many of the trees are of each diameter at breast height, in inches."""
+ONE_TAP, TWO_TAPS = 12, 18
+"""Limits of the conservative rule."""
+
+TOO_MANY = {"Brook pair": 4, "Cider main": 9, "Knoll main": 12, "Twin birch main": 3}
+"""Taps planned beyond what the trees of a line allow."""
+
+# --- its sap ---
+
+SAP_SEASONS = {2025: (date(2025, 2, 27), 34), 2026: (date(2026, 3, 3), 31)}
+"""First day of sap, and days to the last."""
+NO_FLOW, NOT_MEASURED, GAL_A_DAY = 0.3, 0.12, (0.1, 1.3)
+"""How often no sap runs, how often nobody measures it, and gallons of a tap on a day it runs."""
 
 # --- the crew and its seasons ---
 
@@ -264,6 +312,15 @@ TARGETS: dict[int, tuple[dict[str, Any], ...]] = {
     ),
 }
 """Dates and numbers wanted beside the checklist's: squirrels were at 40 drops of Lane main."""
+
+SETTINGS: dict[str, float] = {
+    "elevation_ft": 1100.0,
+    "growth_dbh_in": 0.1,
+    "pump_cfm": 200.0,
+    "wire_tension_lb": 450.0,
+}
+ON_HAND = {"spout": 5000, "tee": 60, "side_tie": 40, "wire_tie": 1000, "bit": 1}
+"""Rules and supplies of 2027 that are not those of any other crew."""
 
 FATES: dict[tuple[int, str, str], tuple[int, str]] = {
     (2025, "tapping", "Knoll main"): (-9, "9 blown down in the October wind"),
@@ -553,7 +610,56 @@ def plan_of(year: int, at: datetime) -> list[AnyEntry]:
         drafts.append(Block(**by, block=block, order=order, note=BLOCK_NOTES.get(block, "")))
         there = [row for row in rows if ADDED.get(row.line, year) <= year]
         drafts += [line_of(year, block, number, row, by) for number, row in enumerate(there, 1)]
-    return [*drafts, *(Target(**by, **target) for target in TARGETS[year])]
+    drafts += (Target(**by, **target) for target in TARGETS[year])
+    if year == TODAY.year:
+        drafts += (Setting(**by, setting=name, value=value) for name, value in SETTINGS.items())
+        drafts += (Supply(**by, item=item, on_hand=n) for item, n in ON_HAND.items())
+        drafts += tallies(by)
+    return drafts
+
+
+def tallies(by: dict[str, Any]) -> Iterator[Trees]:
+    """The trees of each line, so many that the conservative rule allows about what is planned."""
+    rng = Random(SEED)
+    for block, rows in WOODS.items():
+        for row in rows:
+            spare = 0 if row.line == AS_TREES_ALLOW else rng.randint(0, row.taps // 16)
+            taps = row.taps - TOO_MANY.get(row.line, -spare)
+            if row.line not in NOT_TALLIED:
+                where = {**by, "at": TALLIED, "block": block, "line": row.line}
+                yield Trees(**where, classes=stand(rng, taps))
+
+
+def stand(rng: Random, taps: int) -> tuple[TreeCount, ...]:
+    """Trees that carry so many taps."""
+    a_tree = sum(share * taps_of(size) for size, share in SIZES.items())
+    trees = {
+        size: round(taps / a_tree * share * rng.uniform(0.8, 1.2)) for size, share in SIZES.items()
+    }
+    trees[ONE_TAP] += taps - sum(n * taps_of(size) for size, n in trees.items())
+    return tuple(TreeCount(dbh_in=size, count=n) for size, n in trees.items() if n > 0)
+
+
+def taps_of(size: float) -> int:
+    return (size >= ONE_TAP) + (size >= TWO_TAPS)
+
+
+def runs(year: int) -> Iterator[Run]:
+    """What the tank and the evaporator saw of a past season."""
+    rng = Random(year)
+    first, days = SAP_SEASONS[year]
+    taps = sum(row.taps for rows in WOODS.values() for row in rows)
+    for n in range(days):
+        if rng.random() < NO_FLOW:
+            continue
+        by = stamp(at_hour(first + timedelta(days=n), 18), "Wes")
+        if rng.random() < NOT_MEASURED:
+            yield Run(**by, note="ran over before anybody looked")
+            continue
+        brix = round(rng.uniform(1.7, 2.5) - 0.4 * n / days, 1)
+        sap_gal = round(taps * rng.uniform(*GAL_A_DAY), -1)
+        made = round(sap_gal / (86 / brix) * rng.uniform(0.95, 1.02), 1)
+        yield Run(**by, sap_gal=sap_gal, brix=brix, syrup_gal=made)
 
 
 def line_of(year: int, block: str, order: int, row: Row, by: dict[str, Any]) -> Line:
@@ -565,9 +671,12 @@ def line_of(year: int, block: str, order: int, row: Row, by: dict[str, Any]) -> 
         order=order,
         layout=row.layout,
         diameter_in=row.diameter_in,
+        dry_in=DRY_IN.get(row.line),
         length_ft=row.length_ft,
         slope_pct=row.slope_pct,
-        taps_planned=TAPS_THEN.get((year, row.line), row.taps),
+        taps_planned=None
+        if (year, row.line) == (TODAY.year, AS_TREES_ALLOW)
+        else TAPS_THEN.get((year, row.line), row.taps),
         drops_hung=row.hung - 3 if row.hung and row.hung >= year else row.hung,
         note=row.note,
     )
@@ -621,6 +730,9 @@ def build_season(rng: Random, folder: Path, year: int) -> None:
             tapped = {job.line.line: job.left for job in jobs}
         for entry in walk(rng, year, jobs, campaign, storms):
             diary.setdefault(entry.day, []).append(entry)
+    if year in SAP_SEASONS:
+        for run in runs(year):
+            diary.setdefault(run.day, []).append(run)
     for entry in SCRIPT:
         if season.plan.begins <= entry.day <= season.plan.ends:
             diary.setdefault(entry.day, []).append(entry)

@@ -18,6 +18,7 @@ from fieldbook.book.book import Book
 from fieldbook.errors import Exit
 from fieldbook.laptop import Laptop
 from fieldbook.resources import resource
+from fieldbook.season.settings import RULES
 from tests.conftest import NOW
 from tests.scenarios import Shell, quillby
 
@@ -44,7 +45,7 @@ def test_a_new_book(shell: Shell) -> None:
     assert answer.code == 0
     assert answer.out == "Two Kettle Woods, season 2027: a book at two-kettle_woods\n"
     assert "fieldbook blank lines > lines.csv" in answer.err
-    assert shell.journal("two-kettle_woods").count(b'"by":"Oda"') == 6
+    assert shell.journal("two-kettle_woods").count(b'"by":"Oda"') == len(RULES) + 1
     assert (shell.folder / "two-kettle_woods/2027/checklist.toml").read_bytes() == (
         resource("templates") / "gravity.toml"
     ).read_bytes()
@@ -59,7 +60,7 @@ def test_a_book_begun_in_autumn_is_for_next_year(
         def now(cls, tz: object = None) -> datetime:  # type: ignore[override]  # noqa: ARG003
             return datetime.combine(date.fromisoformat(today), NOW.timetz())
 
-    monkeypatch.setattr("fieldbook.commands.datetime", Clock)
+    monkeypatch.setattr("fieldbook.commands.opening.datetime", Clock)
     assert f"season {year}:" in shell.does("new quillby")
 
 
@@ -110,7 +111,13 @@ def test_a_season_of_nought_is_no_season(shell: Shell) -> None:
     assert shell.asks("new quillby --season 0").code == 2
 
 
-@pytest.mark.parametrize("name", ["lines", "people", "counts", "targets", "vacuum", "buckets"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("lines", "trees", "tap-rules", "people", "counts", "targets", "supplies", "runs"),
+        *("vacuum", "buckets"),
+    ],
+)
 def test_blank_tables_and_checklists_are_printed_as_they_are(shell: Shell, name: str) -> None:
     (template,) = resource("templates").glob(f"{name}.*")
     assert shell.does(f"blank {name}") == template.read_text(encoding="utf-8")
@@ -122,7 +129,8 @@ def test_blank_tables_and_checklists_are_printed_as_they_are(shell: Shell, name:
 def test_there_is_no_other_blank(shell: Shell, name: str) -> None:
     answer = shell.asks("blank", name)
     assert (answer.code, answer.out) == (2, "")
-    assert "There are: buckets, counts, gravity, lines, people, targets, vacuum." in answer.err
+    names = "buckets, counts, gravity, lines, people, runs, supplies, tap-rules, targets, trees"
+    assert f"There are: {names}, vacuum." in answer.err
 
 
 # --- which book --------------------------------------------------------------------------------
@@ -228,7 +236,7 @@ def test_the_demo_at_a_terminal_opens_its_copy(
 
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
     monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
-    monkeypatch.setattr("fieldbook.commands._show", show)
+    monkeypatch.setattr("fieldbook.commands.opening._show", show)
     answer = shell.asks("demo")
     assert (answer.code, answer.out) == (0, "")
     (copy,) = opened

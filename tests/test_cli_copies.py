@@ -381,7 +381,7 @@ def test_who_writes_keeps_a_copy_and_who_reads_does_not(
     assert [path.name for path in copies.iterdir()] == [
         f"quillby-{own(book).stem.removeprefix('desk-')}-2027-02-09.zip"
     ]
-    monkeypatch.setattr("fieldbook.commands._now", lambda _book: NOW + timedelta(days=1))
+    monkeypatch.setattr("fieldbook.commands.common.now", lambda _book: NOW + timedelta(days=1))
     book.does(f"{CLIFF} --count 1")
     assert len(list(copies.iterdir())) == 2
 

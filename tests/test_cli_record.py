@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from fieldbook.season.settings import RULES
 from tests.conftest import NOW
 from tests.scenarios import Shell, quillby
 
@@ -248,19 +249,32 @@ def test_what_cannot_be_struck(book: Shell) -> None:
 
 def test_the_rules_are_shown_and_changed(book: Shell) -> None:
     answer = book.asks("setting")
-    assert answer.out.splitlines() == [
-        "season_begins = 2026-09-01",
-        "season_ends = 2027-08-31",
-        "workdays = MO,TU,WE,TH,FR,SA",
-        "drop_cycle_years = 3",
-        "tie_spacing_ft = 35.0",
-    ]
-    assert "30-40 ft: common practice, no source" in answer.err
+    assert answer.out.splitlines() == [f"{r.name} = {r.default_for(2027)}" for r in RULES]
+    assert answer.err.splitlines() == [f"  {rule.about} ({rule.source})" for rule in RULES]
     before = book.journal()
     assert book.does("setting workdays") == "workdays = MO,TU,WE,TH,FR,SA\n"
     assert book.journal() == before
     assert book.does("setting workdays sa,mo") == "workdays = MO,SA\n"
-    assert book.does("setting tie_spacing_ft 30") == "tie_spacing_ft = 30.0\n"
+    assert book.asks("setting tie_spacing_ft 30") == (
+        0,
+        "tie_spacing_ft = 30.0\n",
+        "  Distance between side ties, in feet. (30-40 ft: common practice, no source)\n",
+    )
+
+
+def test_the_rule_for_taps_is_one_of_those_there_are(book: Shell) -> None:
+    answer = book.asks("setting tap_rule ours")
+    assert (answer.code, answer.out) == (2, "")
+    assert answer.err.startswith("There is no rule 'ours' for taps.\n  The rules are: traditional")
+    assert book.does("setting tap_rule traditional") == "tap_rule = traditional\n"
+    book.imports(rules="rule,from_in,taps\nours,11,1\n")
+    assert book.does("setting tap_rule ours") == "tap_rule = ours\n"
+
+
+def test_a_line_whose_number_is_beyond_all_reason_is_not_found(book: Shell) -> None:
+    answer = book.asks(f"record --block Ledge --line {'9' * 5000} --task tapping --count 1")
+    assert (answer.code, answer.out) == (2, "")
+    assert answer.err.startswith("No line of Ledge is called '999")
 
 
 @pytest.mark.parametrize(
@@ -272,6 +286,8 @@ def test_the_rules_are_shown_and_changed(book: Shell) -> None:
         ("setting drop_cycle_years 0", "Write a whole number from 1 to 50."),
         ("setting workdays MO,FUN", "Write days of the week such as MO,TU,WE,TH,FR,SA."),
         ("setting season_ends 31/8/2027", "Write a date such as 2027-02-09."),
+        ("setting days_off 2027-02-30", "Write a date such as 2027-02-09."),
+        ("setting own_most_taps 11", "Write a whole number from 1 to 10."),
     ],
 )
 def test_other_settings_are_refused(book: Shell, line: str, words: str) -> None:

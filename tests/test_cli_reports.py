@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from fieldbook.reports.export import TABLES
 from tests.conftest import NOW
 from tests.scenarios import Shell, quillby
 
@@ -70,7 +71,7 @@ def test_the_same_book_and_day_give_the_same_bytes_whatever_the_clock(
     recorded(book, "--count 40 --date 2027-02-08")
     recorded(book, "--count 2")
     before = {form: book.does(f"summary --format {form} --as-of 2027-02-08") for form in FORMS}
-    monkeypatch.setattr("fieldbook.commands._now", lambda _book: NOW.replace(year=2031))
+    monkeypatch.setattr("fieldbook.commands.common.now", lambda _book: NOW.replace(year=2031))
     monkeypatch.setenv("TZ", "Pacific/Auckland")
     after = {form: book.does(f"summary --format {form} --as-of 2027-02-08") for form in FORMS}
     assert after == before
@@ -92,7 +93,7 @@ def test_a_report_is_of_today_or_of_the_last_day(
     recorded(book, "--count 40")
     year, month, day = map(int, clock.split("-"))
     now = NOW.replace(year=year, month=month, day=day)
-    monkeypatch.setattr("fieldbook.commands._now", lambda _book: now)
+    monkeypatch.setattr("fieldbook.commands.common.now", lambda _book: now)
     summary = book.summary()
     assert (summary["as_of"], summary["totals"]["taps_in"]) == (as_of, taps)
 
@@ -152,7 +153,7 @@ def test_a_checklist_that_was_edited_and_not_imported_is_mentioned(book: Shell) 
     assert book.asks("check").code == 1
 
 
-@pytest.mark.parametrize("table", ["lines", "people", "counts", "targets", "settings", "log"])
+@pytest.mark.parametrize("table", TABLES)
 def test_tables_are_exported_as_csv_and_json(book: Shell, table: str) -> None:
     recorded(book, "--count 40")
     rows = book.exports(table)
@@ -163,3 +164,21 @@ def test_tables_are_exported_as_csv_and_json(book: Shell, table: str) -> None:
     elif rows:
         assert list(data[0]) == list(rows[0])
     assert book.asks("export sap").code == 2
+
+
+def test_a_name_or_note_is_data_whatever_it_looks_like(book: Shell) -> None:
+    book.imports(
+        rules='rule,from_in,taps,source\n"=1+1 [red]\x1b[31mours",11,1,@home\n',
+        plan="setting,value\ntap_rule,=1+1 [red][31mours\n",
+        runs='date,sap_gal,note\n2027-02-09,12,"-4 at dawn [/] \x1b]0;t\x07"\n',
+    )
+    assert [row["rule"] for row in book.exports("tap-rules")] == ["'=1+1 [red][31mours"]
+    assert [row["source"] for row in book.exports("tap-rules")] == ["'@home"]
+    assert [row["note"] for row in book.exports("runs")] == ["'-4 at dawn [/] ]0;t"]
+    settings = {row["setting"]: row["value"] for row in book.exports("settings")}
+    assert settings["tap_rule"] == "'=1+1 [red][31mours"
+    for form in FORMS:
+        said = book.does(f"log --last 3 --format {form}")
+        assert "\x1b" not in said
+        assert "=1+1 [red][31mours" in " ".join(said.split())
+        assert "-4 at dawn [/] ]0;t" in " ".join(said.split())

@@ -224,7 +224,6 @@ class Trees(Entry, frozen=True, kw_only=True, tag="trees"):
     block: Name
     line: Name
     classes: tuple[TreeCount, ...]
-    note: Text = ""
 
 
 class TapClass(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

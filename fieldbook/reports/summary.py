@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from msgspec import Struct
 
 from fieldbook.book.entry import Aside, Task, Work
+from fieldbook.reports.sap import Sap, sap_of
 from fieldbook.season.ledger import Cell, Ledger, Standing, together
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
@@ -133,6 +134,7 @@ class Summary(Struct, frozen=True):
         short: Lines finished short of the plan.
         over: Lines over the plan.
         hazards: Notes marked as hazards.
+        sap: Sap and syrup so far; None where no run is recorded.
         struck: Entries crossed out.
         set_apart: Lines of the journals that cannot be read; in no total.
         strays: Entries about work the plan does not know; in no total.
@@ -151,6 +153,7 @@ class Summary(Struct, frozen=True):
     short: tuple[LinePart, ...]
     over: tuple[LinePart, ...]
     hazards: tuple[HazardPart, ...]
+    sap: Sap | None
     struck: int
     set_apart: int
     strays: int
@@ -201,6 +204,7 @@ def summarise(season: Season, as_of: date) -> Summary:
             for n in ledger.notes
             if n.hazard
         ),
+        sap=sap_of(ledger),
         struck=len(ledger.struck),
         set_apart=season.book.set_apart,
         strays=len(ledger.strays),

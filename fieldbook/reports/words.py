@@ -42,6 +42,13 @@ MARKS = {
 _FRACTIONS = {0.25: "1/4", 0.3125: "5/16", 0.4375: "7/16", 0.5: "1/2", 0.75: "3/4"}
 
 
+def heading(book: str, season: int, as_of: date, *, invented: bool) -> str:
+    """What stands above a report: `Harrow Hill, season 2027, as of Tue 9 Feb 2027`."""
+    day = f"{short_day(as_of)} {as_of.year}"
+    name = _("{book}, season {year}, as of {day}").format(book=book, year=season, day=day)
+    return name + ("  " + _("(invented)") if invented else "")
+
+
 def standing_word(standing: Standing) -> str:
     return {
         Standing.NOT_BEGUN: _("not begun"),

@@ -96,5 +96,11 @@ def moment(day: date, now: datetime) -> datetime:
 
 def short_day(day: date) -> str:
     """`Tue 9 Feb`: short, and never ambiguous."""
-    weekday, month = WEEKDAYS[day.weekday()][:3], MONTHS[day.month - 1][:3]
-    return f"{_(weekday.title())} {day.day} {_(month.title())}"
+    weekday = WEEKDAYS[day.weekday()][:3]
+    return f"{_(weekday.title())} {brief_day(day)}"
+
+
+def brief_day(day: date) -> str:
+    """`9 Feb`: as short as it goes, for a column of dates."""
+    month = MONTHS[day.month - 1][:3]
+    return f"{day.day} {_(month.title())}"

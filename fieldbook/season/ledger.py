@@ -213,8 +213,9 @@ class Ledger:
 
     @property
     def last_day(self) -> date | None:
-        """The latest day on which work was recorded."""
-        return max((e.day for e in self._folded.values() if isinstance(e, Work)), default=None)
+        """The latest day on which work or sap was recorded."""
+        dated = (e.day for e in self._folded.values() if isinstance(e, Work | Run))
+        return max(dated, default=None)
 
     # --- a line in a task ---
 

@@ -11,6 +11,7 @@ from typing import Generic, TypeVar
 from msgspec import Struct
 
 from fieldbook.book.entry import (
+    NAME_LENGTH,
     AnyEntry,
     Block,
     Checklist,
@@ -60,7 +61,7 @@ class Latest(Generic[E]):
         return entries[-1] if entries else None
 
     def __iter__(self) -> Iterator[E]:
-        return (entries[-1] for entries in self._entries.values())
+        return (self._entries[key][-1] for key in sorted(self._entries, key=repr))
 
 
 class Wanted(Struct, frozen=True):
@@ -90,6 +91,7 @@ class Plan:
         self._checklists: Latest[Checklist] = Latest(lambda _e: None)
         self._walk: dict[str, list[Line]] | None = None
         self._values: dict[str, Value] = {}
+        self._tap_rules_now: dict[str, tapping.TapRule] | None = None
 
     def apply(self, entry: PlanEntry) -> None:
         self._shelf(entry).add(entry)
@@ -104,6 +106,7 @@ class Plan:
         """What was worked out from the entries is worked out again when it is asked for."""
         self._walk = None
         self._values.clear()
+        self._tap_rules_now = None
 
     def _shelf(self, entry: PlanEntry) -> "Latest[PlanEntry]":
         shelves: dict[type[Entry], object] = {
@@ -230,7 +233,10 @@ class Plan:
 
     @property
     def tallies(self) -> Iterator[Trees]:
-        return iter(self._trees)
+        """Tallies in walking order, and after them those of lines that the plan does not have."""
+        walked = {(line.block, line.line) for line in self.lines}
+        yield from filter(None, (self.trees(line.block, line.line) for line in self.lines))
+        yield from (trees for trees in self._trees if (trees.block, trees.line) not in walked)
 
     @property
     def own_tap_rules(self) -> Iterator[TapRule]:
@@ -240,6 +246,11 @@ class Plan:
     @property
     def tap_rules(self) -> dict[str, tapping.TapRule]:
         """Rules for the taps a tree may carry, by name: the published ones and the crew's own."""
+        if self._tap_rules_now is None:
+            self._tap_rules_now = self._all_tap_rules()
+        return self._tap_rules_now
+
+    def _all_tap_rules(self) -> dict[str, tapping.TapRule]:
         own = tapping.own_rule(
             first_in=self.number("own_first_in"),
             step_in=self.number("own_step_in"),
@@ -347,7 +358,7 @@ class Plan:
         lines = self.walk.get(block, [])
         named = {line.line: line for line in lines}
         wish = clean(text, one_line=True).removeprefix("#")
-        if wish not in named and wish.isdecimal():
+        if wish not in named and wish.isdecimal() and len(wish) <= NAME_LENGTH:
             numbered = [line for line in lines if line.order == int(wish)]
             if len(numbered) == 1:
                 return numbered[0]

@@ -224,7 +224,7 @@ def read_target(row: Row, against: Against) -> list[AnyEntry]:
 def read_setting_row(row: Row, against: Against) -> list[AnyEntry]:
     """One of the book's rules."""
     name = row.text("setting", needed=True)
-    typed = row.text("value", needed=True)
+    typed = row.text("value", needed=True, prose=True)  # days off may be many
     try:
         draft = Setting(setting=name, value=typed, **against.stamp)
         return [replace(draft, value=check_setting(draft, against.plan))]
@@ -246,11 +246,9 @@ def read_trees(rows: Sequence[Row], against: Against) -> Read:
         if replace(trees, count=0) in sizes:
             row.wrong("count", _("trees of this size stand above already"), _("add them up"))
         classes.append(trees)
-    bad = {_place(row, against.plan) for row in rows if row.problems}
     for (block, line), (first, classes) in tallies.items():
-        if (block, line) not in bad:
-            tally = tuple(classes)
-            yield first, [Trees(block=block, line=line, classes=tally, **against.stamp)]
+        tally = tuple(classes)
+        yield first, [Trees(block=block, line=line, classes=tally, **against.stamp)]
 
 
 def _tree_count(row: Row) -> TreeCount | None:
@@ -278,12 +276,12 @@ def read_tap_rules(rows: Sequence[Row], against: Against) -> Read:
         classes = [_tap_class(row, unit) for row in lot]
         if any(row.problems for row in lot):
             continue
-        source = next((row.text("source") for row in lot if row.text("source")), "")
+        sources = (" ".join(row.text("source", prose=True).split()) for row in lot)
         draft = TapRule(
-            rule=lot[0].text("rule"),
+            rule=_as_known(lot[0].text("rule"), (r.rule for r in against.plan.own_tap_rules)),
             unit=unit,
             classes=tuple(c for c in classes if c),
-            source=source,
+            source=next(filter(None, sources), ""),
             **against.stamp,
         )
         try:

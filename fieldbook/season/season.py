@@ -37,6 +37,8 @@ from fieldbook.season.checklist import load_template, read_checklist, template_p
 from fieldbook.season.ledger import DATED, Ledger
 from fieldbook.season.plan import Plan, as_tap_rule
 from fieldbook.season.settings import RULES, Value, read_setting
+from fieldbook.season.tally import check_tally
+from fieldbook.trade import tapping
 
 CHECKLIST_COPY = "checklist.toml"
 """The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
@@ -192,9 +194,11 @@ class Season:
         plan = plan or self.plan
         match draft:
             case Setting():
-                check_setting(draft, plan)
+                return replace(draft, value=check_setting(draft, plan))
             case TapRule():
                 check_tap_rule(draft)
+            case Trees():
+                check_tally(draft.classes)
         if not isinstance(draft, DATED | Trees):
             return draft
         if not isinstance(draft, Trees) and not plan.begins <= draft.day <= plan.ends:
@@ -284,22 +288,30 @@ def check_setting(draft: Setting, plan: Plan) -> Value:
         BookError: There is no such setting, no such value of it, or no such rule in the plan.
     """
     value = read_setting(draft.setting, str(draft.value))
-    if draft.setting == "tap_rule" and value not in plan.tap_rules:
+    if draft.setting != "tap_rule":
+        return value
+    named = {name.casefold(): name for name in plan.tap_rules}
+    if str(value).casefold() not in named:
         raise BookError(
             _("There is no rule {name} for taps.").format(name=repr(value)),
             _("The rules are: {names}. Others come in with a table of tap rules.").format(
-                names=", ".join(plan.tap_rules)
+                names=", ".join(named.values())
             ),
         )
-    return value
+    return named[str(value).casefold()]
 
 
 def check_tap_rule(draft: TapRule) -> None:
-    """Refuse a rule for taps that no tree could be judged by.
+    """Refuse a rule for taps that no tree could be judged by, or that hides another.
 
     Raises:
-        BookError: Its diameters or its taps do not rise.
+        BookError: Its diameters or its taps do not rise, or its name is taken.
     """
+    if draft.rule.casefold() in (*tapping.RULES, tapping.OWN):
+        raise BookError(
+            _("There is a rule {name} for taps already.").format(name=repr(draft.rule)),
+            _("Give the crew's another name, or set own_first_in, own_step_in, own_most_taps."),
+        )
     try:
         as_tap_rule(draft)
     except ValueError as error:

@@ -41,9 +41,10 @@ class Rule(Struct, frozen=True):
 
 def _whole(low: int, high: int) -> Callable[[str], Value]:
     def read(text: str) -> int:
-        if not text.strip().isdecimal() or not low <= int(text) <= high:
+        digits = text.strip()
+        if not digits.isdecimal() or len(digits) > NAME_LENGTH or not low <= int(digits) <= high:
             raise ValueError(_("a whole number from {low} to {high}").format(low=low, high=high))
-        return int(text)
+        return int(digits)
 
     return read
 
@@ -430,7 +431,7 @@ RULES = (
         "hours_a_day",
         6.0,
         _measure(0.5, 16),
-        N_("Hours a person works in the woods in a day, until the record says."),
+        N_("Hours a person works in the woods in a day."),
         sources.MEMORY,
     ),
     Rule(

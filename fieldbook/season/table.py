@@ -142,6 +142,7 @@ class Row(Struct):
                 _("{n} characters are too many").format(n=len(value)),
                 _("80 at most; the rest can go into the note"),
             )
+            value = value[:80]  # it is refused: no reader need mind numbers beyond all reason
         return value
 
     def day(self, column: str, *, needed: bool = False) -> date | None:
@@ -190,7 +191,7 @@ class Row(Struct):
         if not value:
             return None
         try:
-            number = self._number(value)
+            number = float(f"{self._number(value):.12g}")  # as an export will say it
         except (ValueError, ZeroDivisionError):
             number = float("nan")
         if low <= number <= high and not (above and number == low):

@@ -1,6 +1,9 @@
 """A tally of trees as people type it, `12:40 14:31`, and the size of each class in inches."""
 
 import re
+from collections.abc import Sequence
+
+from msgspec.structs import replace
 
 from fieldbook.book.entry import TreeCount
 from fieldbook.errors import BookError
@@ -20,18 +23,34 @@ def read_tally(text: str) -> tuple[TreeCount, ...]:
     Raises:
         BookError: A word says no size and number, or two say the same size.
     """
-    classes: dict[tuple[str, float], TreeCount] = {}
+    classes: list[TreeCount] = []
     rest = _CLASS.sub(" ", text.casefold())
     if odd := rest.replace(",", " ").replace(";", " ").split():
         raise _not_a_tally(odd[0])
     for size, unit, count in _CLASS.findall(text.casefold()):
         name, value = _FIELDS[unit], float(size)
-        if not 0 < value <= _MOST[name] or (name, value) in classes:
+        if not 0 < value <= _MOST[name]:
             raise _not_a_tally(f"{size}{unit}:{count}")
-        classes[name, value] = TreeCount(**{name: value}, count=int(count))
-    if not classes:
+        classes.append(TreeCount(**{name: value}, count=int(count)))
+    check_tally(classes)
+    return tuple(classes)
+
+
+def check_tally(classes: Sequence[TreeCount]) -> None:
+    """Refuse a tally with no trees, a class without one size, or a size that stands there twice.
+
+    Raises:
+        BookError: It is such a one.
+    """
+    seen: set[TreeCount] = set()
+    for trees in classes:
+        size = replace(trees, count=0)
+        sizes = [x for x in (size.dbh_in, size.girth_in, size.dbh_cm) if x is not None]
+        if len(sizes) != 1 or size in seen:
+            raise _not_a_tally(f"{_size_words(trees)}:{trees.count}")
+        seen.add(size)
+    if not seen:
         raise _not_a_tally("")
-    return tuple(classes.values())
 
 
 def _not_a_tally(word: str) -> BookError:

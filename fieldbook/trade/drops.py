@@ -1,14 +1,20 @@
 """Drop lines: how old they are, when they are due, and what a cycle of replacing them costs."""
 
 from collections.abc import Sequence
-from math import fsum, inf
+from math import fsum
 from typing import NamedTuple
+
+from fieldbook.trade.ranges import Range
+
+VALUE = Range("value", 0, unit="a gal")
+LOSSES = Range("losses known", 1, unit="years")
 
 
 def drop_age_years(*, hung: int | None, season: int) -> int | None:
     """Seasons a drop has hung before this one, or None when its year is unknown.
 
-    A drop hung for the season of 2024 is 3 years old when the season of 2027 comes.
+    A drop hung for the season of 2024 is 3 years old when the season of 2027 comes. Source:
+    arithmetic on the numbers given.
 
     Args:
         hung: Season in which the drop was hung.
@@ -20,9 +26,8 @@ def drop_age_years(*, hung: int | None, season: int) -> int | None:
 def drop_due(*, hung: int | None, season: int, cycle_years: int) -> bool:
     """Whether a drop is to be replaced this season.
 
-    Replacing about every three years, one third a year, is what high-vacuum trials support
-    (Perkins 2014, University of Vermont Proctor Maple Research Center). A drop of unknown age is
-    treated as due: nobody can say that it is not.
+    Replacing about every three years, one third a year, is what high-vacuum trials support. A drop
+    of unknown age is treated as due: nobody can say that it is not. Source: Perkins 2014; UVM.
 
     Args:
         hung: Season in which the drop was hung, or None if unknown.
@@ -38,8 +43,8 @@ def net_gain_per_tap(
 ) -> float:
     """What new material brings for each tap in a year: (new - old yield) x value - cost.
 
-    Below 0 where it costs more than it brings. New spouts alone bring 10 to 15 % more sap
-    (Perkins 2010).
+    Below 0 where it costs more than it brings. Source: arithmetic on the numbers given; new spouts
+    alone bring 10 to 15 % more sap: Perkins 2010.
 
     Args:
         yield_old_gal: Sap a tap gives in a season with the old material, in gallons, 0 or more.
@@ -50,9 +55,9 @@ def net_gain_per_tap(
     Raises:
         ValueError: A yield or an amount of money is out of range.
     """
-    _not_negative("yield in gal", yield_old_gal, yield_new_gal)
-    _not_negative("value of a gal", value_per_gal)
-    _not_negative("cost of a tap", cost_per_tap)
+    Range("yield", 0, unit="gal").check(yield_old_gal, yield_new_gal)
+    VALUE.check(value_per_gal)
+    Range("cost", 0, unit="a tap").check(cost_per_tap)
     return (yield_new_gal - yield_old_gal) * value_per_gal - cost_per_tap
 
 
@@ -61,7 +66,8 @@ def losses_by_age(
 ) -> list[float]:
     """Money a tap loses in a year, by the age of its drop: share of sap lost x sap x value.
 
-    How much sap an old drop costs is a number from memory: put in what is true of your woods.
+    Source: arithmetic on the numbers given; how much sap an old drop costs, from memory: put in
+    what is true of your woods.
 
     Args:
         loss_pct_by_age: Sap lost to a drop 0, 1, 2, ... years old, in percent, 0 to 100.
@@ -71,19 +77,17 @@ def losses_by_age(
     Raises:
         ValueError: A share, the sap or its value is out of range.
     """
-    for loss_pct in loss_pct_by_age:
-        if not 0 <= loss_pct <= 100:
-            raise ValueError(f"loss {loss_pct} %: out of range, 0 to 100")
-    _not_negative("sap of a tap in gal", sap_gal_per_tap)
-    _not_negative("value of a gal", value_per_gal)
+    Range("loss", 0, 100, "%").check(*loss_pct_by_age)
+    Range("sap", 0, unit="gal a tap").check(sap_gal_per_tap)
+    VALUE.check(value_per_gal)
     return [loss_pct / 100 * sap_gal_per_tap * value_per_gal for loss_pct in loss_pct_by_age]
 
 
 def yearly_cost(*, cycle_years: int, drop_cost: float, losses: Sequence[float]) -> float:
     """Average cost a year of a tap whose drop is replaced every so many years.
 
-    The classical replacement problem: (drop + losses at ages 0 to cycle - 1) / cycle. What laterals
-    and spouts cost is the same for every cycle and stays out of it.
+    (drop + losses at ages 0 to cycle - 1) / cycle. What laterals and spouts cost is the same for
+    every cycle and stays out of it. Source: the classical replacement problem.
 
     Args:
         cycle_years: Age at which the drop is replaced, from 1 to the number of losses known.
@@ -93,12 +97,10 @@ def yearly_cost(*, cycle_years: int, drop_cost: float, losses: Sequence[float]) 
     Raises:
         ValueError: The cycle or an amount of money is out of range.
     """
-    if not 1 <= cycle_years <= len(losses):
-        raise ValueError(
-            f"cycle of {cycle_years} years: out of range, from 1 to the {len(losses)} losses known"
-        )
-    _not_negative("cost of a drop", drop_cost)
-    _not_negative("loss of a year", *losses)
+    LOSSES.check(len(losses))
+    Range("cycle", 1, len(losses), "years by the losses known").check(cycle_years)
+    Range("cost", 0, unit="a drop").check(drop_cost)
+    Range("loss", 0, unit="a year").check(*losses)
     return (drop_cost + fsum(losses[:cycle_years])) / cycle_years
 
 
@@ -118,7 +120,7 @@ def best_cycle(*, drop_cost: float, losses: Sequence[float]) -> Cycle:
     """The cycle with the least average cost a year, the shorter of two that cost the same.
 
     No cycle longer than the losses known is looked at: where the best is the last one, losses at
-    a greater age may find a better.
+    a greater age may find a better. Source: the classical replacement problem.
 
     Args:
         drop_cost: Money a new drop costs, hung, 0 or more.
@@ -127,17 +129,10 @@ def best_cycle(*, drop_cost: float, losses: Sequence[float]) -> Cycle:
     Raises:
         ValueError: No loss is known, or an amount of money is out of range.
     """
-    if not losses:
-        raise ValueError("losses of 0 years: out of range, 1 or more")
+    LOSSES.check(len(losses))
     cycles = (
         Cycle(years, yearly_cost(cycle_years=years, drop_cost=drop_cost, losses=losses))
         for years in range(1, len(losses) + 1)
     )
     # Rounded, or the last digit of a float would decide between two that cost the same.
     return min(cycles, key=lambda cycle: round(cycle.cost_a_year, 9))
-
-
-def _not_negative(what: str, *amounts: float) -> None:
-    for amount in amounts:
-        if not 0 <= amount < inf:
-            raise ValueError(f"{what} {amount}: out of range, 0 or more")

@@ -5,15 +5,21 @@ from datetime import date, datetime, time
 from itertools import chain, islice
 from math import ceil
 
+from fieldbook.trade.ranges import Range
+
 WEEK = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 """Days of the week as RFC 5545 writes them."""
 
 MOST_LOST = 0.95
 """The greatest share of days that may be taken for lost: work that never ends has no date."""
 
+DAYS = Range("days", 0)
+
 
 def working_days(first: date, last: date, workdays: str, *, days_off: Collection[date] = ()) -> int:
     """Days of work from `first` to `last`, both counted; 0 if `last` comes before `first`.
+
+    Source: the calendar.
 
     Args:
         first: First day that may be worked.
@@ -38,6 +44,8 @@ def working_days(first: date, last: date, workdays: str, *, days_off: Collection
 def workdays_after(day: date, *, workdays: str, days_off: Collection[date] = ()) -> Iterator[date]:
     """The working days after a day, one after another to the end of the calendar.
 
+    Source: the calendar.
+
     Args:
         day: The day before the first that may be worked.
         workdays: Days of the week worked, as in `working_days`.
@@ -53,7 +61,7 @@ def workdays_after(day: date, *, workdays: str, days_off: Collection[date] = ())
 def day_number(
     first_after: date, number: int, *, workdays: str, days_off: Collection[date] = ()
 ) -> date:
-    """The date of a working day that is known by its number.
+    """The date of a working day that is known by its number. Source: the calendar.
 
     Args:
         first_after: The day after which working days are counted.
@@ -75,7 +83,7 @@ def latest_start(
     """The last day on which work may begin that has to be done on a wanted day.
 
     Work of one day begins on the last working day that is not after the wanted one; work of no
-    days has the wanted day itself.
+    days has the wanted day itself. Source: the calendar.
 
     Args:
         wanted: Day on which the work has to be done.
@@ -94,6 +102,8 @@ def latest_start(
 def needed_a_day(left: int, days: int) -> int | None:
     """Units each working day must bring, rounded up; None when no day is left.
 
+    Source: arithmetic on the numbers given.
+
     Args:
         left: Units still to do.
         days: Working days there are.
@@ -104,18 +114,18 @@ def needed_a_day(left: int, days: int) -> int | None:
 def person_hours(*, taps: float, minutes_per_tap: float = 4.74) -> float:
     """Hours of one person that a season takes: taps x minutes a tap / 60.
 
-    4.74 min a tap and season is what sugarbushes with tubing took in 1998 (Huyler 2000, USDA
-    NE-712).
+    4.74 min a tap and season is what sugarbushes with tubing took in 1998. Source: Huyler 2000,
+    USDA NE-712.
 
     Args:
         taps: Taps of the sugarbush, 0 or more.
         minutes_per_tap: Minutes a tap takes in a season, above 0.
 
     Raises:
-        ValueError: A number is out of range.
+        ValueError: A value is out of range.
     """
-    _at_least(0, taps=taps)
-    _above_0(minutes_per_tap=minutes_per_tap)
+    Range("taps", 0).check(taps)
+    Range("time", 0, unit="min a tap", above=True).check(minutes_per_tap)
     return taps * minutes_per_tap / 60
 
 
@@ -123,7 +133,7 @@ def shrunk_rate(*, units: float, hours: float, default_rate: float, prior_hours:
     """Units an hour, as the record tells it and, while it is short, a default.
 
     (units + default_rate x prior_hours) / (hours + prior_hours): the default counts as so many
-    hours of work, and fades as the record grows. The mean of a gamma-Poisson posterior.
+    hours of work, and fades as the record grows. Source: gamma-Poisson, mean of the posterior.
 
     Args:
         units: Units recorded, 0 or more.
@@ -132,10 +142,13 @@ def shrunk_rate(*, units: float, hours: float, default_rate: float, prior_hours:
         prior_hours: Hours of work the default is worth, 0 or more.
 
     Raises:
-        ValueError: A number is out of range, or there is neither record nor default.
+        ValueError: A value is out of range, or there is neither record nor default.
     """
-    _at_least(0, units=units, hours=hours, prior_hours=prior_hours)
-    _above_0(default_rate=default_rate, hours_and_prior_hours=hours + prior_hours)
+    Range("units", 0).check(units)
+    Range("hours", 0).check(hours)
+    Range("default rate", 0, unit="an hour", above=True).check(default_rate)
+    Range("prior", 0, unit="hours").check(prior_hours)
+    Range("record and prior", 0, unit="hours", above=True).check(hours + prior_hours)
     return (units + default_rate * prior_hours) / (hours + prior_hours)
 
 
@@ -143,7 +156,8 @@ def shrunk_share(*, lost: int, days: int, default_share: float, prior_days: floa
     """Share of working days on which nothing gets done, from the record and a default.
 
     (lost + default_share x prior_days) / (days + prior_days), at most `MOST_LOST`: the default
-    counts as so many days, and fades as the record grows. The mean of a beta-binomial posterior.
+    counts as so many days, and fades as the record grows. Source: beta-binomial, mean of the
+    posterior.
 
     Args:
         lost: Days recorded on which nothing was done, 0 to `days`.
@@ -152,14 +166,13 @@ def shrunk_share(*, lost: int, days: int, default_share: float, prior_days: floa
         prior_days: Days the default is worth, 0 or more.
 
     Raises:
-        ValueError: A number is out of range, or there is neither record nor default.
+        ValueError: A value is out of range, or there is neither record nor default.
     """
-    _at_least(0, days=days, prior_days=prior_days)
-    _above_0(days_and_prior_days=days + prior_days)
-    if not 0 <= lost <= days:
-        raise ValueError(f"lost {lost}: out of range, 0 to {days} days")
-    if not 0 <= default_share <= 1:
-        raise ValueError(f"default share {default_share}: out of range, 0 to 1")
+    DAYS.check(days)
+    Range("lost", 0, days, "days").check(lost)
+    Range("default share", 0, 1).check(default_share)
+    Range("prior", 0, unit="days").check(prior_days)
+    Range("record and prior", 0, unit="days", above=True).check(days + prior_days)
     return min(MOST_LOST, (lost + default_share * prior_days) / (days + prior_days))
 
 
@@ -174,10 +187,10 @@ def resample_days(
 ) -> list[tuple[int, ...]]:
     """Working days in which each goal is reached, if days to come are like days recorded.
 
-    Resampling of recorded days (bootstrap: Efron 1979). Each draw walks from day to day: with
-    the chance of `lost_share` nothing is done, else what was done on a recorded day drawn evenly,
-    until the last goal is reached. The same seed gives the same numbers on every machine. Days
-    that are all alike, and none lost, give ceil(goal / day).
+    Each draw walks from day to day: with the chance of `lost_share` nothing is done, else what was
+    done on a recorded day drawn evenly, until the last goal is reached. The same seed gives the
+    same numbers on every machine. Days that are all alike, and none lost, give ceil(goal / day).
+    Source: resampling of recorded days (bootstrap: Efron 1979).
 
     Args:
         goals: Units done in all when each goal is reached, rising; 0 or less is reached on day 0.
@@ -192,15 +205,15 @@ def resample_days(
         in rising order. A goal not reached in `most_days` counts as `most_days` + 1.
 
     Raises:
-        ValueError: A number is out of range, no day is recorded, or the goals do not rise.
+        ValueError: A value is out of range, no day is recorded, or the goals do not rise.
     """
     from random import Random
 
-    _at_least(1, recorded_days=len(days), draws=draws, most_days=most_days)
-    for day in days:
-        _above_0(recorded_day=day)
-    if not 0 <= lost_share <= MOST_LOST:
-        raise ValueError(f"lost share {lost_share}: out of range, 0 to {MOST_LOST}")
+    Range("recorded days", 1).check(len(days))
+    Range("recorded day", 0, unit="units", above=True).check(*days)
+    Range("lost share", 0, MOST_LOST).check(lost_share)
+    Range("draws", 1).check(draws)
+    Range("most days", 1).check(most_days)
     if list(goals) != sorted(goals):
         raise ValueError(f"goals {list(goals)}: out of range, each at least the one before")
 
@@ -223,9 +236,9 @@ def resample_days(
 
 
 def quantile(ranked: Sequence[int], share: float) -> int:
-    """The least of the numbers that so large a share of them do not exceed (nearest rank).
+    """The least of the numbers that so large a share of them do not exceed.
 
-    ranked[ceil(share x n) - 1], with no value between two of them.
+    ranked[ceil(share x n) - 1], with no value between two of them. Source: nearest rank.
 
     Args:
         ranked: Numbers in rising order, at least one.
@@ -234,9 +247,8 @@ def quantile(ranked: Sequence[int], share: float) -> int:
     Raises:
         ValueError: The share is out of range, or there are no numbers.
     """
-    _at_least(1, ranked_numbers=len(ranked))
-    if not 0 < share <= 1:
-        raise ValueError(f"share {share}: out of range, above 0 to 1")
+    Range("ranked numbers", 1).check(len(ranked))
+    Range("share", 0, 1, above=True).check(share)
     return ranked[ceil(share * len(ranked)) - 1]
 
 
@@ -257,24 +269,8 @@ def _worked(ordinals: Iterable[int], workdays: str, days_off: Collection[date]) 
 
 def _nth(start: date, days: Iterator[date], number: int) -> date:
     """The day of that number, 0 being the start."""
-    _at_least(0, days=number)
+    DAYS.check(number)
     found = next(islice(chain([start], days), number, None), None)
     if found is None:
         raise ValueError(f"days {number}: out of range, more than the calendar has from {start}")
     return found
-
-
-def _at_least(least: int, **values: float) -> None:
-    for name, value in values.items():
-        if not value >= least:
-            raise ValueError(f"{_words(name)} {value}: out of range, {least} or more")
-
-
-def _above_0(**values: float) -> None:
-    for name, value in values.items():
-        if not value > 0:
-            raise ValueError(f"{_words(name)} {value}: out of range, above 0")
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")

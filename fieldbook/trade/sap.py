@@ -1,20 +1,25 @@
 """Sap and syrup: how much of one makes how much of the other."""
 
 from collections.abc import Sequence
-from math import fsum, inf
+from math import fsum
 from typing import Literal
+
+from fieldbook.trade.ranges import Range
 
 SyrupRule = Literal["revised", "86"]
 
 # By the Brix of the syrup: the revised rule is published for these two alone.
 _REVISED = {66.0: 87.1, 66.9: 88.2}
 
+SAP = Range("sap", 0, unit="gal")
+SYRUP = Range("syrup", 0, unit="gal")
+
 
 def sap_per_syrup_86(*, brix: float) -> float:
-    """Gallons of sap for a gallon of syrup by the rule of 86 (Jones, UVM): 86 / Brix.
+    """Gallons of sap for a gallon of syrup by the rule of 86: 86 / Brix.
 
     It knows no density of the syrup, and breaks for concentrate: at 66 Brix, which is syrup, it
-    still asks for 1.30 gallons.
+    still asks for 1.30 gallons. Source: rule of 86 (Jones, UVM).
 
     Args:
         brix: Sweetness of the sap in Brix, 0.5 to 10.
@@ -22,16 +27,15 @@ def sap_per_syrup_86(*, brix: float) -> float:
     Raises:
         ValueError: The sweetness is out of range.
     """
-    if not 0.5 <= brix <= 10:
-        raise ValueError(f"sap of {brix} Brix: out of range, 0.5 to 10 by the rule of 86")
+    Range("sap", 0.5, 10, "Brix by the rule of 86").check(brix)
     return 86 / brix
 
 
 def sap_per_syrup_revised(*, brix: float, syrup_brix: float = 66.0) -> float:
-    """Gallons of sap for a gallon of syrup by the revised rule of 86 (Perkins & Isselhardt).
+    """Gallons of sap for a gallon of syrup by the revised rule of 86.
 
-    87.1 / Brix - 0.32 for syrup of 66.0 Brix, 88.2 / Brix - 0.32 for syrup of 66.9; the -0.32 from
-    memory. It holds for concentrate too.
+    87.1 / Brix - 0.32 for syrup of 66.0 Brix, 88.2 / Brix - 0.32 for syrup of 66.9. It holds for
+    concentrate too. Source: revised rule of 86 (Perkins & Isselhardt); its -0.32 from memory.
 
     Args:
         brix: Sweetness of the sap or concentrate in Brix, above 0 up to that of the syrup.
@@ -42,16 +46,15 @@ def sap_per_syrup_revised(*, brix: float, syrup_brix: float = 66.0) -> float:
     """
     sugar = _REVISED.get(syrup_brix)
     if sugar is None:
-        raise ValueError(f"syrup of {syrup_brix} Brix: out of range, 66.0 or 66.9")
-    if not 0 < brix <= syrup_brix:
-        raise ValueError(f"sap of {brix} Brix: out of range, above 0 to {syrup_brix}")
+        raise ValueError(f"syrup {syrup_brix} Brix: out of range, 66.0 or 66.9")
+    Range("sap", 0, syrup_brix, "Brix", above=True).check(brix)
     return sugar / brix - 0.32
 
 
 def syrup_gal(
     *, sap_gal: float, brix: float, rule: SyrupRule = "revised", syrup_brix: float = 66.0
 ) -> float:
-    """Gallons of syrup that sap makes: sap / (sap for a gallon of syrup).
+    """Gallons of syrup that sap makes: sap / (sap for a gallon of syrup). Source: the rule's.
 
     Args:
         sap_gal: Sap in gallons, 0 or more.
@@ -62,14 +65,14 @@ def syrup_gal(
     Raises:
         ValueError: The sap, its sweetness, the rule or the density is out of range.
     """
-    _not_negative("sap", sap_gal)
+    SAP.check(sap_gal)
     return sap_gal / _sap_per_syrup(brix, rule, syrup_brix)
 
 
 def sap_gal_for(
     *, syrup_gal: float, brix: float, rule: SyrupRule = "revised", syrup_brix: float = 66.0
 ) -> float:
-    """Gallons of sap that syrup takes: syrup x (sap for a gallon of syrup).
+    """Gallons of sap that syrup takes: syrup x (sap for a gallon of syrup). Source: the rule's.
 
     Args:
         syrup_gal: Syrup in gallons, 0 or more.
@@ -80,16 +83,16 @@ def sap_gal_for(
     Raises:
         ValueError: The syrup, the sweetness, the rule or the density is out of range.
     """
-    _not_negative("syrup", syrup_gal)
+    SYRUP.check(syrup_gal)
     return syrup_gal * _sap_per_syrup(brix, rule, syrup_brix)
 
 
 def mean_brix(*, gallons: Sequence[float], brix: Sequence[float]) -> float:
     """Sweetness of tanks run together: sum(gallons x Brix) / sum(gallons).
 
-    Arithmetic on the numbers given. Brix is by weight and sweet sap is the heavier, so the mean by
-    volume reads low: for two tanks of sap by nothing a refractometer shows, for sap of 2 and
-    concentrate of 10 Brix by up to 0.07.
+    Brix is by weight and sweet sap is the heavier, so the mean by volume reads low: for two tanks
+    of sap by nothing a refractometer shows, for sap of 2 and concentrate of 10 Brix by up to 0.07.
+    Source: arithmetic on the numbers given.
 
     Args:
         gallons: Sap in each tank in gallons, each 0 or more, above 0 in all.
@@ -100,18 +103,15 @@ def mean_brix(*, gallons: Sequence[float], brix: Sequence[float]) -> float:
     """
     if len(gallons) != len(brix):
         raise ValueError(f"{len(brix)} readings of Brix: out of range, {len(gallons)} tanks")
-    _not_negative("sap", *gallons)
-    for sweetness in brix:
-        if not 0 <= sweetness <= 100:
-            raise ValueError(f"sap of {sweetness} Brix: out of range, 0 to 100")
+    SAP.check(*gallons)
+    Range("sap", 0, 100, "Brix").check(*brix)
     total_gal = fsum(gallons)
-    if total_gal == 0:
-        raise ValueError("sap 0 gal in all: out of range, above 0")
+    Range("sap", 0, unit="gal in all", above=True).check(total_gal)
     return fsum(tank * sweet for tank, sweet in zip(gallons, brix, strict=True)) / total_gal
 
 
 def yield_per_tap(*, syrup_gal: float, taps: int) -> float:
-    """Gallons of syrup a tap: syrup / taps, as USDA NASS counts it.
+    """Gallons of syrup a tap: syrup / taps. Source: USDA NASS counts it so.
 
     Args:
         syrup_gal: Syrup of the season in gallons, 0 or more.
@@ -120,9 +120,8 @@ def yield_per_tap(*, syrup_gal: float, taps: int) -> float:
     Raises:
         ValueError: The syrup or the taps are out of range.
     """
-    _not_negative("syrup", syrup_gal)
-    if taps < 1:
-        raise ValueError(f"taps {taps}: out of range, 1 or more")
+    SYRUP.check(syrup_gal)
+    Range("taps", 1).check(taps)
     return syrup_gal / taps
 
 
@@ -132,9 +131,3 @@ def _sap_per_syrup(brix: float, rule: SyrupRule, syrup_brix: float) -> float:
     if rule == "86":
         return sap_per_syrup_86(brix=brix)
     raise ValueError(f"rule {rule!r}: out of range, 'revised' or '86'")
-
-
-def _not_negative(what: str, *gallons: float) -> None:
-    for volume in gallons:
-        if not 0 <= volume < inf:
-            raise ValueError(f"{what} {volume} gal: out of range, 0 or more")

@@ -1,28 +1,33 @@
 """One crew, one job after another: the order in which the greatest lateness is least."""
 
 from collections.abc import Hashable, Sequence
-from math import inf
+from math import fsum, inf
 from typing import NamedTuple
+
+from fieldbook.trade.ranges import Range
 
 
 class Job(NamedTuple):
-    """Work that is done without a break."""
+    """Work that is done without a break.
+
+    Attributes:
+        name: What the job is known by; no two jobs share a name.
+        days: Working days it takes, 0 or more.
+        due: Working days from now on which it has to be done; with None it is never late.
+        after: Names of the jobs that come before; a name that is no job is done already.
+    """
 
     name: Hashable
-    """What the job is known by; no two jobs share a name."""
     days: float
-    """Working days it takes, 0 or more."""
     due: float | None
-    """Working days from now on which it has to be done; with None it is never late."""
     after: tuple[Hashable, ...] = ()
-    """Names of the jobs that come before; a name that is no job is done already."""
 
 
 def lawler(jobs: Sequence[Job]) -> list[Job]:
     """The order with the least greatest lateness, where jobs wait for others.
 
-    From the back: of the jobs that none of those left waits for, the one due latest goes last
-    (Lawler 1973, 1|prec|Lmax). Among equals the order given is kept.
+    From the back: of the jobs that none of those left waits for, the one due latest goes last.
+    Among equals the order given is kept. Source: Lawler 1973 (1|prec|Lmax).
 
     Args:
         jobs: What the crew has to do.
@@ -47,7 +52,7 @@ def lawler(jobs: Sequence[Job]) -> list[Job]:
 def jackson(jobs: Sequence[Job]) -> list[Job]:
     """The order with the least greatest lateness, where no job waits for another: by due date.
 
-    Jackson 1955. Among equals the order given is kept; `after` is not looked at.
+    Among equals the order given is kept; `after` is not looked at. Source: Jackson 1955.
 
     Args:
         jobs: What the crew has to do.
@@ -58,6 +63,8 @@ def jackson(jobs: Sequence[Job]) -> list[Job]:
 def finish_days(order: Sequence[Job]) -> dict[Hashable, float]:
     """Working days from now on which each job is done, one after the other.
 
+    Source: arithmetic on the numbers given.
+
     Args:
         order: The jobs as they are done.
 
@@ -65,19 +72,20 @@ def finish_days(order: Sequence[Job]) -> dict[Hashable, float]:
         ValueError: Two jobs share a name, or one takes less than 0 days.
     """
     finish: dict[Hashable, float] = {}
-    done = 0.0
+    taken: list[float] = []
     for job in order:
         if job.name in finish:
             raise ValueError(f"job {job.name}: out of range, a name is given once")
-        if not job.days >= 0:
-            raise ValueError(f"job {job.name}, days {job.days}: out of range, 0 or more")
-        done += job.days
-        finish[job.name] = done
+        Range(f"job {job.name}", 0, unit="days").check(job.days)
+        taken.append(job.days)
+        finish[job.name] = fsum(taken)
     return finish
 
 
 def greatest_lateness(order: Sequence[Job]) -> float:
     """Days by which the latest job is late, below 0 if all are early; -inf if none has a date.
+
+    Source: arithmetic on the numbers given.
 
     Args:
         order: The jobs as they are done.

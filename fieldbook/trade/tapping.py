@@ -1,18 +1,31 @@
 """Taps: how many a tree may carry, and how many that makes of a tally, of plots, of a gauge."""
 
 from collections.abc import Iterable, Sequence
-from math import inf, nextafter, pi, sqrt
+from math import fsum, inf, nextafter, pi, sqrt
 from typing import Literal, NamedTuple
 
-from fieldbook.trade.sources import MANUAL, MANUAL_OLDER, ONTARIO, QUEBEC_PRIVATE, QUEBEC_PUBLIC
-from fieldbook.trade.units import MM_PER_IN
+from fieldbook.trade.ranges import Range
+from fieldbook.trade.sources import (
+    CREW,
+    MANUAL,
+    MANUAL_OLDER,
+    ONTARIO,
+    QUEBEC_PRIVATE,
+    QUEBEC_PUBLIC,
+)
+from fieldbook.trade.units import CM_PER_IN, SQ_FT_PER_ACRE
 
-MAX_DBH_IN = 100
-SQ_FT_PER_ACRE = 43_560
+DBH = Range("DBH", 0, 100, "in", above=True)
+GROWTH = Range("growth", 0, 2, "in")
+MOST = Range("most", 1, 10, "taps")
+TREES = Range("tally", 0, 1_000_000, "trees")
+PLOT = Range("plot", 0, 10, "acres", above=True)
+BAF = Range("BAF", 0, 100, above=True)
+
 BASAL_AREA_SQ_FT = 0.005454
 """Square feet of basal area of a tree of 1 in: pi / (4 x 144), as foresters round it."""
 
-_PER_IN = {"in": 1.0, "cm": MM_PER_IN / 10}
+_PER_IN = {"in": 1.0, "cm": CM_PER_IN}
 
 
 class PrintedClass(NamedTuple):
@@ -45,6 +58,10 @@ class TreeClass(NamedTuple):
     trees: int
 
 
+OWN = "own"
+"""What the rule of the crew's own limits is called."""
+
+
 def _rule(
     name: str, unit: Literal["in", "cm"], source: str, *classes: tuple[float, float | None, int]
 ) -> TapRule:
@@ -75,25 +92,6 @@ RULES = {
 """The published tables, as printed."""
 
 
-def check_range(
-    name: str, value: float, unit: str, low: float, high: float, *, above: bool = False
-) -> None:
-    """Refuse a value outside its range, both ends of which belong to it unless `above` the low one.
-
-    Raises:
-        ValueError: It is outside, or not a number; the message names it and the range.
-    """
-    if not low <= value <= high or (above and value == low):
-        said = " ".join(filter(None, (name, str(value), unit)))
-        raise ValueError(
-            f"{said}: out of range, {'above ' if above else ''}{low:.7g} to {high:.7g}"
-        )
-
-
-def _check_dbh(dbh_in: float) -> None:
-    check_range("DBH", dbh_in, "in", 0, MAX_DBH_IN, above=True)
-
-
 def _taps(size: float, rule: TapRule) -> int:
     """Taps at a diameter in the rule's own unit."""
     reached = [printed for printed in rule.classes if printed.low <= size]
@@ -118,7 +116,7 @@ def taps_for(*, dbh_in: float, rule: TapRule) -> int:
     - In a printed gap, between classes or above the last, the class below stands.
     - Below the first class a tree carries none.
 
-    How to read the edges is fieldbook's choice; the tables are those of the sources they name.
+    Source: the rule's; how to read the edges is fieldbook's choice.
 
     Args:
         dbh_in: Diameter at breast height (4.5 ft, 1.30 m) in inches, above 0 to 100.
@@ -127,12 +125,15 @@ def taps_for(*, dbh_in: float, rule: TapRule) -> int:
     Raises:
         ValueError: The diameter is out of range.
     """
-    _check_dbh(dbh_in)
+    DBH.check(dbh_in)
     return _taps(round(dbh_in * _PER_IN[rule.unit], 6), rule)
 
 
 def check_rule(rule: TapRule) -> None:
     """Refuse a table that contradicts itself.
+
+    Args:
+        rule: The table.
 
     Raises:
         ValueError: It has no classes, a low end below 0, a high end below its low end or taps below
@@ -166,8 +167,8 @@ def check_rule(rule: TapRule) -> None:
 def own_rule(*, first_in: float, step_in: float, most: int) -> TapRule:
     """A crew's own rule: one tap from a first diameter, one more with each step, up to so many.
 
-    Its limits are meant "and over": a tree exactly on one belongs to the larger class. The numbers
-    are the crew's own.
+    Its limits are meant "and over": a tree exactly on one belongs to the larger class. Source: the
+    crew's own.
 
     Args:
         first_in: Diameter of the first tap in inches, 1 to 60.
@@ -175,19 +176,22 @@ def own_rule(*, first_in: float, step_in: float, most: int) -> TapRule:
         most: Most taps in a tree, 1 to 10.
 
     Raises:
-        ValueError: A number is out of range.
+        ValueError: A value is out of range.
     """
-    check_range("first limit", first_in, "in", 1, 60)
-    check_range("step", step_in, "in", 0, 60, above=True)
-    check_range("most", most, "taps", 1, 10)
+    Range("first limit", 1, 60, "in").check(first_in)
+    Range("step", 0, 60, "in", above=True).check(step_in)
+    MOST.check(most)
     classes = ((round(first_in + step_in * more, 6), None, 1 + more) for more in range(most))
-    return _rule("own", "in", "the crew's own", *classes)
+    return _rule(OWN, "in", CREW, *classes)
 
 
 def first_limit_in(rule: TapRule) -> float:
     """Least DBH in inches that gives a tap, by `taps_for`; infinite if the rule gives none.
 
-    If a class of no taps holds that very diameter, the tree must be above it.
+    If a class of no taps holds that very diameter, the tree must be above it. Source: the rule's.
+
+    Args:
+        rule: A rule that passes `check_rule`.
     """
     edges = {edge for printed in rule.classes for edge in printed[:2] if edge is not None}
     # Taps change only at an edge or just beyond it, and never fall.
@@ -196,7 +200,7 @@ def first_limit_in(rule: TapRule) -> float:
 
 
 def dbh_from_girth_in(*, girth_in: float) -> float:
-    """Diameter of a round trunk in inches: girth / pi.
+    """Diameter of a round trunk in inches: girth / pi. Source: arithmetic on the numbers given.
 
     Args:
         girth_in: Girth at breast height in inches, above 0 to 314.16 (a DBH of 100).
@@ -204,12 +208,12 @@ def dbh_from_girth_in(*, girth_in: float) -> float:
     Raises:
         ValueError: The girth is out of range.
     """
-    check_range("girth", girth_in, "in", 0, MAX_DBH_IN * pi, above=True)
+    Range("girth", 0, DBH.high * pi, "in", above=True).check(girth_in)
     return girth_in / pi
 
 
 def girth_from_dbh_in(*, dbh_in: float) -> float:
-    """Girth of a round trunk in inches: pi x DBH.
+    """Girth of a round trunk in inches: pi x DBH. Source: arithmetic on the numbers given.
 
     Args:
         dbh_in: Diameter at breast height in inches, above 0 to 100.
@@ -217,18 +221,18 @@ def girth_from_dbh_in(*, dbh_in: float) -> float:
     Raises:
         ValueError: The diameter is out of range.
     """
-    _check_dbh(dbh_in)
+    DBH.check(dbh_in)
     return dbh_in * pi
 
 
 def _counted(tally: Iterable[TreeClass]) -> Iterable[TreeClass]:
     for group in tally:
-        check_range("tally", group.trees, "trees", 0, 1_000_000)
+        TREES.check(group.trees)
         yield group
 
 
 def taps_allowed(tally: Iterable[TreeClass], rule: TapRule) -> int:
-    """Taps the trees of a tally may carry together, by `taps_for`.
+    """Taps the trees of a tally may carry together, by `taps_for`. Source: the rule's.
 
     Args:
         tally: Trees by DBH, above 0 to 100 in; 0 to 1,000,000 of each.
@@ -241,7 +245,7 @@ def taps_allowed(tally: Iterable[TreeClass], rule: TapRule) -> int:
 
 
 def trees_to_tap(tally: Iterable[TreeClass], rule: TapRule) -> int:
-    """Trees of a tally that may carry at least one tap, by `taps_for`.
+    """Trees of a tally that may carry at least one tap, by `taps_for`. Source: the rule's.
 
     Args:
         tally: Trees by DBH, above 0 to 100 in; 0 to 1,000,000 of each.
@@ -258,8 +262,8 @@ def trees_to_tap(tally: Iterable[TreeClass], rule: TapRule) -> int:
 def years_to_limit(*, dbh_in: float, rule: TapRule, growth_dbh_in: float) -> float:
     """Years until a tree reaches the rule's first limit: (limit - DBH) / growth.
 
-    0 when it is there already; infinite when it never gets there. Arithmetic on the numbers given,
-    rounded to six decimals so that three years of 0.2 in are 0.6 in.
+    0 when it is there already; infinite when it never gets there. Rounded to six decimals, so that
+    three years of 0.2 in are 0.6 in. Source: arithmetic on the numbers given.
 
     Args:
         dbh_in: Diameter at breast height in inches, above 0 to 100.
@@ -267,10 +271,10 @@ def years_to_limit(*, dbh_in: float, rule: TapRule, growth_dbh_in: float) -> flo
         growth_dbh_in: Growth in inches of diameter a year, 0 to 2.
 
     Raises:
-        ValueError: A number is out of range.
+        ValueError: A value is out of range.
     """
-    _check_dbh(dbh_in)
-    check_range("growth", growth_dbh_in, "in", 0, 2)
+    DBH.check(dbh_in)
+    GROWTH.check(growth_dbh_in)
     missing_in = round(first_limit_in(rule) - dbh_in, 6)
     if missing_in <= 0:
         return 0.0
@@ -282,7 +286,7 @@ def near_limit(
 ) -> int:
     """Trees of a tally still below the rule's first limit that reach it within so many years.
 
-    Arithmetic on the numbers given, by `years_to_limit`.
+    By `years_to_limit`. Source: arithmetic on the numbers given.
 
     Args:
         tally: Trees by DBH, above 0 to 100 in; 0 to 1,000,000 of each.
@@ -291,10 +295,10 @@ def near_limit(
         years: Years from now, 0 to 200.
 
     Raises:
-        ValueError: A number is out of range.
+        ValueError: A value is out of range.
     """
-    check_range("growth", growth_dbh_in, "in", 0, 2)
-    check_range("time", years, "years", 0, 200)
+    GROWTH.check(growth_dbh_in)
+    Range("time", 0, 200, "years").check(years)
     return sum(
         group.trees
         for group in _counted(tally)
@@ -303,7 +307,9 @@ def near_limit(
 
 
 def plot_radius_ft(*, plot_acres: float) -> float:
-    """Radius in feet of a round plot: sqrt(43,560 x acres / pi), standard in forest mensuration.
+    """Radius in feet of a round plot: sqrt(43,560 x acres / pi).
+
+    Source: standard in forest mensuration.
 
     Args:
         plot_acres: Size of the plot in acres, above 0 to 10; 1/20 is usual.
@@ -311,42 +317,41 @@ def plot_radius_ft(*, plot_acres: float) -> float:
     Raises:
         ValueError: The size is out of range.
     """
-    check_range("plot", plot_acres, "acres", 0, 10, above=True)
+    PLOT.check(plot_acres)
     return sqrt(SQ_FT_PER_ACRE * plot_acres / pi)
 
 
 def taps_per_acre_from_plots(*, taps: Sequence[int], plot_acres: float) -> float:
-    """Taps an acre: mean of the plots / size of a plot, standard in forest mensuration.
+    """Taps an acre: mean of the plots / size of a plot. Source: standard in forest mensuration.
 
     Args:
         taps: Taps tallied on each plot, at least one plot; 0 to 1,000,000 on each.
         plot_acres: Size of a plot in acres, above 0 to 10; on 1/20 each tap is 20 an acre.
 
     Raises:
-        ValueError: There is no plot, or a number is out of range.
+        ValueError: There is no plot, or a value is out of range.
     """
-    check_range("plot", plot_acres, "acres", 0, 10, above=True)
-    check_range("sample", len(taps), "plots", 1, 1_000_000)
-    for tallied in taps:
-        check_range("tally", tallied, "taps", 0, 1_000_000)
+    PLOT.check(plot_acres)
+    Range("sample", 1, 1_000_000, "plots").check(len(taps))
+    Range("tally", 0, 1_000_000, "taps").check(*taps)
     return sum(taps) / len(taps) / plot_acres
 
 
 def trees_per_acre(*, dbh_in: float, baf: float = 10.0) -> float:
-    """Trees an acre that one tree counted with an angle gauge stands for: BAF / (0.005454 DBH2).
+    """Trees an acre that one tree counted with an angle gauge stands for: BAF / (0.005454 DBH^2).
 
-    Standard in forest mensuration.
+    Source: standard in forest mensuration.
 
     Args:
         dbh_in: Diameter at breast height in inches, above 0 to 100.
         baf: Basal area factor of the gauge in square feet an acre, above 0 to 100.
 
     Raises:
-        ValueError: A number is out of range.
+        ValueError: A value is out of range.
     """
-    _check_dbh(dbh_in)
-    check_range("BAF", baf, "", 0, 100, above=True)
-    return baf / (BASAL_AREA_SQ_FT * dbh_in**2)
+    DBH.check(dbh_in)
+    BAF.check(baf)
+    return baf / BASAL_AREA_SQ_FT / dbh_in / dbh_in  # no square that a tiny diameter makes 0
 
 
 def taps_per_acre_from_gauge(
@@ -354,7 +359,7 @@ def taps_per_acre_from_gauge(
 ) -> float:
     """Taps an acre from points of an angle gauge: mean over the points of trees an acre x taps.
 
-    Standard in forest mensuration; the taps by `taps_for`.
+    The taps by `taps_for`. Source: standard in forest mensuration.
 
     Args:
         points: DBH in inches, above 0 to 100, of the trees counted "in" at each point; at least one
@@ -363,12 +368,13 @@ def taps_per_acre_from_gauge(
         baf: Basal area factor of the gauge in square feet an acre, above 0 to 100.
 
     Raises:
-        ValueError: There is no point, or a number is out of range.
+        ValueError: There is no point, or a value is out of range.
     """
-    check_range("sample", len(points), "points", 1, 1_000_000)
-    check_range("BAF", baf, "", 0, 100, above=True)
-    return sum(
+    Range("sample", 1, 1_000_000, "points").check(len(points))
+    BAF.check(baf)
+    total = fsum(
         trees_per_acre(dbh_in=dbh_in, baf=baf) * taps_for(dbh_in=dbh_in, rule=rule)
         for point in points
         for dbh_in in point
-    ) / len(points)
+    )
+    return total / len(points)

@@ -1,50 +1,16 @@
-"""Quantities in the units people key and read, and the ranges in which a sum makes sense.
+"""Quantities in the units people key and read.
 
 The factors are exact by definition, but for the inch of mercury, which is conventional
 (NIST SP 811).
 """
 
-from typing import NamedTuple
-
 MM_PER_IN = 25.4
 CM_PER_IN = 2.54
 M_PER_FT = 0.3048
+SQ_FT_PER_ACRE = 43_560
 L_PER_GAL = 3.785411784
 KG_PER_LB = 0.45359237
 KPA_PER_INHG = 3.386389
-
-
-class Range(NamedTuple):
-    """What a quantity may be.
-
-    Attributes:
-        name: What it is called where it is refused.
-        low: The least it may be.
-        high: The most it may be.
-        unit: The unit of all three, none for a plain number.
-        above: Whether `low` itself is too little.
-        below: Whether `high` itself is too much.
-    """
-
-    name: str
-    low: float
-    high: float
-    unit: str = ""
-    above: bool = False
-    below: bool = False
-
-    def check(self, value: float) -> None:
-        """Let a value in the range pass.
-
-        Raises:
-            ValueError: It is outside; the message names the value and the range.
-        """
-        edge = (self.above and value == self.low) or (self.below and value == self.high)
-        if edge or not self.low <= value <= self.high:  # not a number is nowhere
-            quantity = f"{self.name} {value} {self.unit}".rstrip()
-            low = f"{'above ' * self.above}{self.low:,}"
-            high = f"{'below ' * self.below}{self.high:,}"
-            raise ValueError(f"{quantity}: out of range, {low} to {high}")
 
 
 def ft_from_m(length_m: float) -> float:

@@ -1,13 +1,9 @@
 """Vacuum: how high it can go, what sap it brings, what a line that hangs low loses."""
 
-from fieldbook.trade.units import Range
+from fieldbook.trade.ranges import Range
 
-ELEVATION = Range("elevation", -1000, 20_000, "ft")
-VACUUM = Range("vacuum", 0, 29.92, "inHg")
-LOST = Range("vacuum lost", 0, 29.92, "inHg")
 GAIN = Range("gain", 0, 20, "% an inHg")
 TAPS = Range("taps", 0, 1_000_000)
-SAP = Range("sap", 0, 50, "gal a tap and day")
 AIR_NEED = Range("air need", 0.1, 10, "CFM for 100 taps")
 
 
@@ -23,7 +19,7 @@ def barometer_inhg(*, elevation_ft: float) -> float:
     Raises:
         ValueError: The elevation is out of range.
     """
-    ELEVATION.check(elevation_ft)
+    Range("elevation", -1000, 20_000, "ft").check(elevation_ft)
     return float(29.921 * (1 - 6.8756e-6 * elevation_ft) ** 5.2559)
 
 
@@ -42,8 +38,7 @@ def sap_ratio(*, from_inhg: float, to_inhg: float, pct_per_inhg: float = 5.0) ->
     Raises:
         ValueError: A value is out of range.
     """
-    VACUUM.check(from_inhg)
-    VACUUM.check(to_inhg)
+    Range("vacuum", 0, 29.92, "inHg").check(from_inhg, to_inhg)
     GAIN.check(pct_per_inhg)
     gain = pct_per_inhg / 100
     return (1 + gain * to_inhg) / (1 + gain * from_inhg)
@@ -55,8 +50,8 @@ def sap_lost_gal(
     """Sap that a line loses in a day, in gallons, because it hangs under the pump's vacuum.
 
     Taps x gallons a tap and day x gain x inHg lost. The gain is linear from no vacuum, so the
-    gallons are those a tap gives at no vacuum; with what it gives under vacuum the loss errs high
-    (by all of 1 + gain x vacuum) but lines still rank alike. Source: Wilmot, UVM; Centre ACER 2015.
+    gallons are those a tap gives at no vacuum; put in what it gives under vacuum, and the loss
+    comes out too high by the factor 1 + gain x vacuum. Source: Wilmot, UVM; Centre ACER 2015.
 
     Args:
         taps: Taps of the line, 0 to 1,000,000.
@@ -68,8 +63,8 @@ def sap_lost_gal(
         ValueError: A value is out of range.
     """
     TAPS.check(taps)
-    SAP.check(gal_per_tap_day)
-    LOST.check(lost_inhg)
+    Range("sap", 0, 50, "gal a tap and day").check(gal_per_tap_day)
+    Range("vacuum lost", 0, 29.92, "inHg").check(lost_inhg)
     GAIN.check(pct_per_inhg)
     return taps * gal_per_tap_day * pct_per_inhg / 100 * lost_inhg
 

@@ -3,7 +3,7 @@
 from math import pi
 
 from fieldbook.trade.mainline import SLOPE, pipe_area_in2
-from fieldbook.trade.units import Range
+from fieldbook.trade.ranges import Range
 
 CAUTION = (
     "Tensioned wire and come-along: stand clear of the line of pull, wear eye protection and "
@@ -12,8 +12,6 @@ CAUTION = (
 )
 
 WEIGHT = Range("weight", 0, 50, "lb/ft", above=True)
-TUBING = Range("tubing", 0, 20, "lb/ft")
-WIRE = Range("wire", 0, 5, "lb/ft")
 SPAN = Range("span", 0, 1000, "ft", above=True)
 TENSION = Range("tension", 0, 10_000, "lb", above=True)
 
@@ -53,8 +51,8 @@ def weight_full_lb_ft(
     if tubing_lb_ft is None:
         wall_in2 = pi * TUBING_WALL_IN * (diameter_in + TUBING_WALL_IN)
         tubing_lb_ft = wall_in2 / _IN2_PER_FT2 * TUBING_LB_FT3
-    TUBING.check(tubing_lb_ft)
-    WIRE.check(wire_lb_ft)
+    Range("tubing", 0, 20, "lb/ft").check(tubing_lb_ft)
+    Range("wire", 0, 5, "lb/ft").check(wire_lb_ft)
     return sap_in2 / _IN2_PER_FT2 * WATER_LB_FT3 * SAP_TO_WATER + tubing_lb_ft + wire_lb_ft
 
 
@@ -62,7 +60,7 @@ def sag_in(*, weight_lb_ft: float, span_ft: float, tension_lb: float) -> float:
     """How far a line hangs under the straight between two supports, at mid-span, in inches.
 
     The parabola of a hung line, sag = w L^2 / (8 T); the catenary hangs lower by less than 0.2 %
-    while the sag is under 3 % of the span.
+    while the sag is under 3 % of the span. Source: parabola of a hung line.
 
     Args:
         weight_lb_ft: Weight of the line in pounds a foot, above 0 to 50.
@@ -81,7 +79,8 @@ def sag_in(*, weight_lb_ft: float, span_ft: float, tension_lb: float) -> float:
 def sag_allowed_in(*, slope_pct: float, span_ft: float) -> float:
     """Most sag with which a sloping line has no belly where sap stands, in inches.
 
-    Slope x span / 4: then the parabola of the hung line comes in level at the lower support.
+    Slope x span / 4: then the line comes in level at the lower support. Source: parabola of a hung
+    line.
 
     Args:
         slope_pct: Fall over length in percent, above 0 to 100.
@@ -98,8 +97,8 @@ def sag_allowed_in(*, slope_pct: float, span_ft: float) -> float:
 def tension_needed_lb(*, weight_lb_ft: float, span_ft: float, slope_pct: float) -> float:
     """Least pull in the wire, in pounds, with which a sloping line has no belly: w L / (2 slope).
 
-    There the sag of the hung line's parabola, w L^2 / (8 T), is the slope x L / 4 it may have.
-    The sum knows no rating: compare it with that of the wire, and read the caution.
+    There the sag, w L^2 / (8 T), is the slope x L / 4 it may have. The sum knows no rating: compare
+    it with that of the wire, and read the caution. Source: parabola of a hung line.
 
     Args:
         weight_lb_ft: Weight of the line in pounds a foot, above 0 to 50.
@@ -118,7 +117,7 @@ def tension_needed_lb(*, weight_lb_ft: float, span_ft: float, slope_pct: float) 
 def longest_span_ft(*, weight_lb_ft: float, tension_lb: float, slope_pct: float) -> float:
     """Farthest that supports may stand apart, in feet, with no belly between: 2 T slope / w.
 
-    There the sag of the hung line's parabola, w L^2 / (8 T), is the slope x L / 4 it may have.
+    There the sag, w L^2 / (8 T), is the slope x L / 4 it may have. Source: parabola of a hung line.
 
     Args:
         weight_lb_ft: Weight of the line in pounds a foot, above 0 to 50.

@@ -19,10 +19,16 @@ from fieldbook.book.entry import (
     Line,
     Note,
     Person,
+    Run,
     Setting,
     Step,
     Strike,
+    Supply,
+    TapClass,
+    TapRule,
     Target,
+    TreeCount,
+    Trees,
     clean,
 )
 from tests.conftest import aside, count, finish, numbered, reopen, sealed, stamp, vacuum_checklist
@@ -35,12 +41,32 @@ SAMPLES: list[AnyEntry] = numbered(
         order=7,
         layout="pair",
         diameter_in=0.75,
+        dry_mm=31.75,
         length_m=213.36,
         slope_pct=-2.5,
         taps_planned=42,
         drops_hung=2024,
         **stamp(),
     ),
+    Trees(
+        block="Ledge",
+        line="Cliff",
+        classes=(
+            TreeCount(dbh_in=12.5, count=40),
+            TreeCount(girth_in=38, count=0),
+            TreeCount(dbh_cm=30, count=12),
+        ),
+        note="east side only",
+        **stamp(),
+    ),
+    TapRule(
+        rule="ours",
+        unit="cm",
+        classes=(TapClass(from_dbh=23.1, taps=1), TapClass(from_dbh=39.1, taps=2)),
+        source="the crew's vote",
+        **stamp(),
+    ),
+    Supply(item="spout", on_hand=850, **stamp()),
     Person(person="Perrin", role="tapper", note="left-handed", **stamp()),
     Target(task="tapping", block="Ledge", wanted=date(2027, 2, 20), planned=100, **stamp()),
     Setting(setting="tie_spacing_ft", value=35.0, **stamp()),
@@ -59,9 +85,10 @@ SAMPLES: list[AnyEntry] = numbered(
         **stamp(),
     ),
     Note(text="widow maker by the gate", block="Ledge", line="Cliff", hazard=True, **stamp()),
+    Run(sap_gal=120.5, brix=2.1, syrup_l=0, note="first of the year", **stamp()),
     Strike(entry="k7f2q-7", reason="was Cedar", **stamp()),
 )
-COUNT, NOTE = SAMPLES[6], SAMPLES[11]
+COUNT, NOTE = (next(e for e in SAMPLES if e.kind == kind) for kind in ("count", "note"))
 each_kind = pytest.mark.parametrize("entry", SAMPLES, ids=lambda entry: entry.kind)
 
 AWKWARD = ["\x1b[2Jred", "[/]", "[bold]", "a\x00b", "🍁🪣", "שלום", "\u202egnp.exe", "\\u0041"]
@@ -99,10 +126,21 @@ def test_what_is_written_is_read(entry: AnyEntry) -> None:
 def test_a_line_says_what_was_recorded_and_leaves_out_what_goes_without_saying() -> None:
     before, _, _crc = encode(replace(COUNT, hours=None)).rpartition(b',"crc":')
     assert before == (
-        b'{"kind":"count","id":"k7f2q-7","tick":7,"at":"2027-02-08T16:30:00-05:00",'
+        b'{"kind":"count","id":"k7f2q-10","tick":10,"at":"2027-02-08T16:30:00-05:00",'
         b'"noted":"2027-02-09T16:30:00-05:00","by":"Oda","block":"Ledge","line":"Cliff",'
         b'"task":"tapping","who":"Perrin","count":42'
     )
+
+
+def test_a_tally_says_each_size_as_it_was_taken_and_a_run_only_what_was_measured() -> None:
+    told = {entry.kind: json.loads(encode(entry)) for entry in SAMPLES}
+    assert told["trees"]["classes"] == [
+        {"dbh_in": 12.5, "count": 40},
+        {"girth_in": 38.0, "count": 0},
+        {"dbh_cm": 30.0, "count": 12},
+    ]
+    assert "sap_l" not in told["run"]
+    assert told["run"]["syrup_l"] == 0  # measured, and there was none
 
 
 @each_kind
@@ -111,6 +149,7 @@ def test_whatever_was_typed_is_read_as_it_was_stored(
     entry: AnyEntry, name: str, prose: str
 ) -> None:
     names = {"by", "block", "line", "task", "who", "person", "role", "step", "checklist"}
+    names |= {"rule", "source", "item"}
     typed = dict.fromkeys(names & set(entry.keys()), name)
     typed |= dict.fromkeys(PROSE & set(entry.keys()), prose)
     stored = replace(entry, **typed).cleaned()

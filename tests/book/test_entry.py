@@ -10,7 +10,20 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from fieldbook.book.codec import decode, encode
-from fieldbook.book.entry import Checklist, Note, Task, clean
+from fieldbook.book.entry import (
+    AnyEntry,
+    Checklist,
+    Line,
+    Note,
+    Run,
+    Supply,
+    TapClass,
+    TapRule,
+    Task,
+    TreeCount,
+    Trees,
+    clean,
+)
 from tests.conftest import count, note, numbered, stamp
 
 E_ACUTE, E_AND_ACCENT = "\u00e9", "e\u0301"
@@ -142,6 +155,68 @@ def test_a_limit_that_is_broken_names_its_field(field: str, changes: dict[str, A
 def test_up_to_its_limit_everything_is_taken(changes: dict[str, Any]) -> None:
     entry = replace(COUNT, **changes)
     assert decode(encode(entry)) == entry
+
+
+(TREES, RULE, SUPPLY, RUN, LINE) = numbered(
+    Trees(block="Ledge", line="Cliff", classes=(), **stamp()),
+    TapRule(rule="ours", unit="in", classes=(), **stamp()),
+    Supply(item="spout", on_hand=0, **stamp()),
+    Run(**stamp()),
+    Line(block="Ledge", line="Cliff", **stamp()),
+)
+
+
+def trees(count: int = 1, **size: float) -> tuple[TreeCount, ...]:
+    return (TreeCount(count=count, **size),)
+
+
+def limit(from_dbh: float, taps: int = 1) -> tuple[TapClass, ...]:
+    return (TapClass(from_dbh=from_dbh, taps=taps),)
+
+
+@pytest.mark.parametrize(
+    ("entry", "field", "taken", "refused"),
+    [
+        (LINE, "dry_in", 0.001, 0),
+        (LINE, "dry_mm", 1_000_000, 1_000_001),
+        (LINE, "taps_planned", None, -1),
+        (TREES, "classes", trees(dbh_in=0.01), trees(dbh_in=0)),
+        (TREES, "classes", trees(dbh_in=100), trees(dbh_in=100.1)),
+        (TREES, "classes", trees(girth_in=0.01), trees(girth_in=0)),
+        (TREES, "classes", trees(girth_in=314), trees(girth_in=314.1)),
+        (TREES, "classes", trees(dbh_cm=0.01), trees(dbh_cm=-1)),
+        (TREES, "classes", trees(dbh_cm=254), trees(dbh_cm=254.1)),
+        (TREES, "classes", trees(0, dbh_in=12), trees(-1, dbh_in=12)),
+        (TREES, "classes", trees(1_000_000, dbh_in=12), trees(1_000_001, dbh_in=12)),
+        (TREES, "classes", (), trees(dbh_in=math.nan)),
+        (TREES, "note", "x" * 65_536, "x" * 65_537),
+        (RULE, "rule", "🍁" * 80, ""),
+        (RULE, "rule", "o", "x" * 81),
+        (RULE, "unit", "cm", "mm"),
+        (RULE, "classes", limit(0.01), limit(0)),
+        (RULE, "classes", limit(254), limit(254.1)),
+        (RULE, "classes", limit(10, 0), limit(10, -1)),
+        (RULE, "classes", limit(10, 10), limit(10, 11)),
+        (RULE, "source", "x" * 65_536, "x" * 65_537),
+        (SUPPLY, "item", "bit", ""),
+        (SUPPLY, "on_hand", 1_000_000, -1),
+        (SUPPLY, "on_hand", 0, 1_000_001),
+        (RUN, "sap_gal", 0, -0.1),
+        (RUN, "sap_gal", 10_000_000, math.inf),
+        (RUN, "sap_l", 0, 10_000_001),
+        (RUN, "brix", 0.1, 0),
+        (RUN, "brix", 100, 100.1),
+        (RUN, "syrup_gal", 0, math.nan),
+        (RUN, "syrup_l", 10_000_000, -1),
+    ],
+)
+def test_up_to_its_limits_and_no_further(
+    entry: AnyEntry, field: str, taken: object, refused: object
+) -> None:
+    kept = replace(entry, **{field: taken})
+    assert decode(encode(kept)) == kept
+    with pytest.raises(ValueError, match=rf"^{field}\b"):
+        encode(replace(entry, **{field: refused}))
 
 
 @given(st.text(max_size=20))

@@ -9,13 +9,15 @@ from typing import Any
 import pytest
 
 from fieldbook.book.book import Book
+from fieldbook.book.entry import Run, Supply, TapClass, TapRule, TreeCount, Trees
 from fieldbook.reports.export import LOG_COLUMNS, TABLES, export_table
 from fieldbook.reports.log import log_lines
 from fieldbook.reports.render.csv import summary_csv, to_csv
 from fieldbook.reports.render.json import to_json
 from fieldbook.reports.summary import summarise
 from fieldbook.season.season import Season
-from tests.conftest import NOW, PLAN, count
+from fieldbook.season.settings import RULES
+from tests.conftest import NOW, PLAN, count, stamp
 from tests.reports import TUESDAY, on, work
 
 
@@ -24,6 +26,11 @@ def tuesday(season: Season) -> Season:
     """Quillby Hollow on Tuesday evening, with the work of `tests.reports` done."""
     work(season)
     return on(season, TUESDAY)
+
+
+def nth(number: int) -> str:
+    """The id of an entry about work, of which the first is number 1."""
+    return f"k7f2q-{len(RULES) + 1 + len(PLAN) + number}"
 
 
 def read(text: str) -> list[list[str]]:
@@ -89,7 +96,7 @@ def test_the_log_keeps_its_words_whatever_they_are(season: Season) -> None:
     assert [row["id"] for row in table] == [entry.id for entry in season.log()]
     aside = next(row for row in table if row["kind"] == "aside")
     assert aside == {
-        "id": "k7f2q-23",
+        "id": nth(7),
         "at": "2027-02-08T16:30:00-05:00",
         "noted": "2027-02-09T16:30:00-05:00",
         "by": "Oda",
@@ -105,7 +112,7 @@ def test_the_log_keeps_its_words_whatever_they_are(season: Season) -> None:
 def test_what_is_struck_is_in_the_log_and_not_among_the_counts(season: Season) -> None:
     work(season)
     log = read(to_csv(*export_table(season, "log")))
-    assert ["60 taps", "Oda, k7f2q-32: was Monday's sheet of\nanother crew"] in [
+    assert ["60 taps", f"Oda, {nth(16)}: was Monday's sheet of\nanother crew"] in [
         row[-2:] for row in log
     ]
     counts = read(to_csv(*export_table(season, "counts")))
@@ -113,21 +120,46 @@ def test_what_is_struck_is_in_the_log_and_not_among_the_counts(season: Season) -
     assert [row[4] for row in cedar] == ["30", "20", "10"]
 
 
+MORE = (
+    Trees(
+        block="Ledge",
+        line="Cliff",
+        classes=(TreeCount(dbh_in=12.5, count=40), TreeCount(girth_in=38, count=6)),
+        **stamp(),
+    ),
+    TapRule(
+        rule="=ours",
+        unit="cm",
+        classes=(TapClass(from_dbh=23.1, taps=1), TapClass(from_dbh=39, taps=2)),
+        source="the crew",
+        **stamp(),
+    ),
+    Supply(item="spout", on_hand=850, **stamp()),
+    Run(sap_gal=120.5, brix=2, note="-4 at dawn", **stamp()),
+    Run(note="nobody looked", **stamp()),
+)
+
+
 @pytest.mark.parametrize("name", TABLES)
 def test_every_table_has_its_rows(season: Season, name: str) -> None:
     work(season)
+    season.record(*MORE)
     header, rows = export_table(season, name)
     table = read(to_csv(header, rows))
     assert table[0] == list(header)
     assert (
         len(table) - 1
         == {
-            "log": 34,
+            "log": len(season.log()),
             "lines": 5,
+            "trees": 2,
+            "tap-rules": 2,
             "people": 3,
             "counts": 10,  # eleven, of which one is struck
             "targets": 0,
-            "settings": 5,
+            "settings": len(RULES),
+            "supplies": 1,
+            "runs": 2,
         }[name]
     )
 
@@ -135,9 +167,37 @@ def test_every_table_has_its_rows(season: Season, name: str) -> None:
 def test_lines_as_a_table(season: Season) -> None:
     table = read(to_csv(*export_table(season, "lines")))
     assert table[1:3] == [
-        ["Ledge", "Cliff", "1", "single", "", "", "700", "", "", "42", "2024", ""],
-        ["Ledge", "Cedar", "2", "single", "", "", "", "213.36", "", "60", "2026", ""],
+        ["Ledge", "Cliff", "1", "single", *4 * [""], "700", "", "", "42", "2024", ""],
+        ["Ledge", "Cedar", "2", "single", *4 * [""], "", "213.36", "", "60", "2026", ""],
     ]
+
+
+@pytest.mark.parametrize(
+    ("name", "rows"),
+    [
+        (
+            "trees",
+            [["Ledge", "Cliff", "12.5", "", "", "40"], ["Ledge", "Cliff", "", "38", "", "6"]],
+        ),
+        (
+            "tap-rules",
+            [["'=ours", "", "23.1", "1", "the crew"], ["'=ours", "", "39", "2", "the crew"]],
+        ),
+        ("supplies", [["spout", "850"]]),
+        (
+            "runs",
+            [
+                ["2027-02-09", "120.5", "", "2", "", "", "'-4 at dawn"],
+                ["2027-02-09", "", "", "", "", "", "nobody looked"],  # a blank is not a zero
+            ],
+        ),
+    ],
+)
+def test_trees_rules_supplies_and_runs_as_tables(
+    season: Season, name: str, rows: list[list[str]]
+) -> None:
+    season.record(*MORE)
+    assert read(to_csv(*export_table(season, name)))[1:] == rows
 
 
 # --- JSON --------------------------------------------------------------------------------------
@@ -207,6 +267,6 @@ def test_json_is_indented_and_keeps_every_letter(book: Book) -> None:
 
 def test_the_log_as_json_is_its_lines(tuesday: Season) -> None:
     lines = json.loads(to_json(list(log_lines(tuesday, find="cedar perrin monday"))))
-    assert [line["id"] for line in lines] == ["k7f2q-31"]
+    assert [line["id"] for line in lines] == [nth(15)]
     assert lines[0]["says"] == "60 taps"
     assert set(lines[0]) == set(LOG_COLUMNS)

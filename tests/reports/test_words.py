@@ -14,10 +14,16 @@ from fieldbook.book.entry import (
     Note,
     Person,
     Reopen,
+    Run,
     Setting,
     Step,
     Strike,
+    Supply,
+    TapClass,
+    TapRule,
     Target,
+    TreeCount,
+    Trees,
 )
 from fieldbook.reports.words import (
     MARKS,
@@ -86,6 +92,38 @@ def line(
         (Strike(entry="k7f2q-3", reason="was\nCedar", **stamp()), "struck k7f2q-3: was Cedar"),
         (Block(block="Ledge", order=3, **stamp()), "block 3"),
         (line(), "line 1, 1,820 taps planned, drops hung unknown"),
+        (
+            Line(block="Ledge", line="Cliff", drops_hung=2024, **stamp()),
+            "line 0, taps as the trees allow, drops hung 2024",
+        ),
+        (
+            Trees(
+                block="Ledge",
+                line="Cliff",
+                classes=(
+                    TreeCount(dbh_in=12, count=1820),
+                    TreeCount(girth_in=38.5, count=6),
+                    TreeCount(dbh_cm=30, count=9),
+                ),
+                **stamp(),
+            ),
+            "trees by diameter: 12:1820 38.5g:6 30cm:9",
+        ),
+        (
+            TapRule(
+                rule="[red]ours",
+                unit="cm",
+                classes=(TapClass(from_dbh=23.1, taps=1), TapClass(from_dbh=39, taps=2)),
+                **stamp(),
+            ),
+            "rule [red]ours for taps: 23.1 cm 1, 39 cm 2",
+        ),
+        (Supply(item="spout", on_hand=1820, **stamp()), "spout: 1,820 on hand"),
+        (Run(sap_gal=120, brix=2.1, **stamp()), "sap 120 gal, 2.1 Brix"),
+        (Run(sap_l=454.25, syrup_l=10, **stamp()), "sap 454.25 l, syrup 10 l"),
+        (Run(sap_gal=0, syrup_gal=2.5, **stamp()), "sap 0 gal, syrup 2.5 gal"),
+        (Run(note="tank\nran over", **stamp()), "sap not measured: tank ran over"),
+        (Run(**stamp()), "sap not measured"),
         (Person(person="Ilse", **stamp()), "Ilse on the crew"),
         (Target(task="tapping", wanted=TUESDAY, **stamp()), "tapping, wanted 2027-02-09"),
         (

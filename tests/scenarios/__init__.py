@@ -41,7 +41,7 @@ class Shell:
         for name in ("FIELDBOOK_BOOK", "FORCE_COLOR", "NO_COLOR"):
             patch.delenv(name, raising=False)
         patch.setattr("getpass.getuser", lambda: "Oda")
-        patch.setattr("fieldbook.commands._now", lambda _book: NOW)
+        patch.setattr("fieldbook.commands.common.now", lambda _book: NOW)
         patch.setattr("tempfile.tempdir", str(folder))
 
     def asks(self, line: str, *words: str) -> Answer:

@@ -10,10 +10,22 @@ from msgspec.structs import replace
 
 from fieldbook.book.book import Book
 from fieldbook.book.codec import encode
-from fieldbook.book.entry import AnyEntry, Note, Person, Setting, Target
+from fieldbook.book.entry import (
+    AnyEntry,
+    Note,
+    Person,
+    Run,
+    Setting,
+    TapClass,
+    TapRule,
+    Target,
+    TreeCount,
+    Trees,
+)
 from fieldbook.book.lines import Problem
 from fieldbook.season.checking import check_season
 from fieldbook.season.season import CHECKLIST_COPY, Season
+from fieldbook.season.settings import RULES
 from tests.book.shelf import fresh, put, reports, shelf
 from tests.conftest import (
     NOW,
@@ -111,6 +123,47 @@ def test_targets_and_notes_about_the_season_a_line_or_a_resting_task_are_well(
     quillby: Path, where: dict[str, str]
 ) -> None:
     assert check(quillby, *about(**where)) == []
+
+
+@pytest.mark.parametrize(("line", "told"), [("Cliff", False), ("Old Row", True)])
+def test_a_tally_of_a_line_that_is_not_there_is_mentioned(
+    quillby: Path, line: str, told: bool
+) -> None:
+    tally = Trees(block="Ledge", line=line, classes=(TreeCount(dbh_in=12, count=4),), **stamp())
+    what = "names line Ledge / Old Row, which the plan does not have"
+    assert check(quillby, tally) == ([("1", what, False)] if told else [])
+
+
+OURS = TapRule(rule="ours", unit="in", classes=(TapClass(from_dbh=11, taps=1),), **stamp())
+
+
+@pytest.mark.parametrize(
+    "rules",
+    [
+        pytest.param([], id="nobody imported it"),
+        pytest.param([OURS, strike(numbered(OURS, desk="w4w4w", start=1)[0])], id="struck"),
+        # Nobody can record this one, but another copy may bring it.
+        pytest.param(
+            [replace(OURS, classes=(TapClass(from_dbh=11, taps=2), TapClass(from_dbh=20, taps=1)))],
+            id="taps fall",
+        ),
+    ],
+)
+def test_a_rule_for_taps_that_is_set_and_not_there_is_grave(
+    quillby: Path, rules: list[AnyEntry]
+) -> None:
+    got = check(quillby, *rules, Setting(setting="tap_rule", value="ours", **stamp()))
+    what = "sets the rule 'ours' for taps, which is not there: conservative is used"
+    assert got == [(str(len(rules) + 1), what, True)]
+
+
+def test_a_rule_for_taps_that_is_there_is_well(quillby: Path) -> None:
+    assert check(quillby, OURS, Setting(setting="tap_rule", value="ours", **stamp())) == []
+
+
+def test_a_run_on_a_day_to_come_is_grave(quillby: Path) -> None:
+    got = check(quillby, Run(sap_gal=12, **stamp("2027-03-09")))
+    assert got == [("1", "is dated 2027-03-09, which is still to come", True)]
 
 
 def test_work_of_strangers_is_mentioned_once_for_each(quillby: Path) -> None:
@@ -348,6 +401,7 @@ def test_many_days_to_come_are_told_once_and_the_clock_is_doubted(season: Season
     season.record(*(count("Ledge/Cliff", "tapping", 1, day="2027-03-01") for _n in range(6)))
     (problem,) = check_season(season, NOW)
     assert problem.what == "6 entries are dated after today, 2027-02-09"
-    assert problem.where == "k7f2q-17 and others"
+    first = len(RULES) + 1 + len(PLAN) + 1  # after the rules, the checklist and the plan
+    assert problem.where == f"k7f2q-{first} and others"
     assert "clock" in problem.advice
     assert problem.grave

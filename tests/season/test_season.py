@@ -9,11 +9,23 @@ import pytest
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import AnyEntry, Line, Note, Step
+from fieldbook.book.entry import (
+    AnyEntry,
+    Line,
+    Note,
+    Run,
+    Setting,
+    Step,
+    TapClass,
+    TapRule,
+    TreeCount,
+    Trees,
+)
 from fieldbook.errors import BookError, Doubtful, NotOnCrew, NotSaved
 from fieldbook.season.checking import check_season
 from fieldbook.season.ledger import Tally
 from fieldbook.season.season import Season
+from fieldbook.season.settings import RULES
 from tests.conftest import DESK, NOW, PLAN, count, finish, note, refused, stamp
 
 
@@ -31,10 +43,49 @@ def ticked(text: str, *, task: str = "tapping") -> Step:
 def test_a_new_season_records_its_rules_and_checklist(book: Book) -> None:
     season = Season.begin(book, "buckets", by="Oda", now=NOW)
     kinds = [entry.kind for entry in season.log()]
-    assert kinds == ["setting"] * 5 + ["checklist"]
+    assert kinds == ["setting"] * len(RULES) + ["checklist"]
+    assert {e.setting: e.value for e in season.log() if isinstance(e, Setting)} == {
+        rule.name: rule.default_for(2027) for rule in RULES
+    }
     assert season.plan.recorded("workdays") is not None
     assert [task.key for task in season.plan.tasks] == ["tapping", "hanging", "drips", "pulling"]
     assert check_season(season, NOW) == []
+
+
+# --- trees, rules for taps, runs ---------------------------------------------------------------
+
+TALLY = (TreeCount(dbh_in=12, count=40),)
+
+
+def test_a_tally_is_of_a_line_that_is_there(season: Season) -> None:
+    (kept,) = season.record(Trees(block="led", line="1", classes=TALLY, **stamp()))
+    assert (kept["block"], kept["line"]) == ("Ledge", "Cliff")
+    assert season.last_keyed("Oda") == kept
+    for block, line in (("Far", "Cliff"), ("Ledge", "Ford")):
+        draft = Trees(block=block, line=line, classes=TALLY, **stamp())
+        assert " is called " in refused(lambda draft=draft: season.record(draft))[0]  # type: ignore[misc]
+
+
+def test_a_rule_for_taps_that_does_not_rise_is_refused(season: Season) -> None:
+    def ours(*limits: tuple[float, int]) -> TapRule:
+        classes = tuple(TapClass(from_dbh=from_dbh, taps=taps) for from_dbh, taps in limits)
+        return TapRule(rule="ours", unit="in", classes=classes, **stamp())
+
+    for wrong in (ours(), ours((12, 1), (10, 2)), ours((12, 1), (12, 2)), ours((12, 2), (18, 1))):
+        message, _hint, _code = refused(lambda wrong=wrong: season.record(wrong))  # type: ignore[misc]
+        assert message.startswith("'ours' is no rule for taps: ")
+    setting = Setting(setting="tap_rule", value="ours", **stamp())
+    assert refused(lambda: season.record(setting))[0] == "There is no rule 'ours' for taps."
+    season.record(ours((12, 1), (18, 2)), setting)  # together, in this order
+    assert season.plan.tap_rule.name == "ours"
+
+
+@pytest.mark.parametrize("day", ["2026-08-31", "2027-09-01"])
+def test_a_run_belongs_to_the_season(season: Season, day: str) -> None:
+    message, _hint, _code = refused(lambda: season.record(Run(sap_gal=1, **stamp(day))))
+    assert message.startswith(f"{day} is outside season 2027")
+    (kept,) = season.record(Run(sap_gal=1, **stamp("2026-09-01")))
+    assert list(season.standing_work) == [kept] == [season.last_keyed("Oda")]
 
 
 # --- names -------------------------------------------------------------------------------------

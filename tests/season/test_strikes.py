@@ -6,8 +6,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from fieldbook.book.entry import AnyEntry, Line, Note, Setting, Target, Work
-from fieldbook.season.ledger import Ledger, Tally
+from fieldbook.book.entry import (
+    AnyEntry,
+    Line,
+    Run,
+    Setting,
+    Supply,
+    TapClass,
+    TapRule,
+    Target,
+    TreeCount,
+    Trees,
+)
+from fieldbook.season.ledger import DATED, Ledger, Tally
 from tests.conftest import (
     PLAN,
     aside,
@@ -49,6 +60,12 @@ def works(draw: st.DrawFn) -> AnyEntry:
         Target(task=task, block=block, line=line, planned=units, **stamp()),
         Setting(setting="drop_cycle_years", value=units % 5 + 1, **stamp()),
         replace(cliff, taps_planned=units),
+        replace(cliff, taps_planned=None),
+        Trees(block=block, line=line, classes=(TreeCount(dbh_in=18, count=units),), **stamp()),
+        TapRule(rule="ours", unit="in", classes=(TapClass(from_dbh=9, taps=3),), **stamp()),
+        Setting(setting="tap_rule", value="traditional", **stamp()),
+        Supply(item="spout", on_hand=units, **stamp()),
+        Run(sap_gal=units, **stamp(day)),
     ]
     return draw(st.sampled_from(choices))
 
@@ -80,6 +97,10 @@ def sights(ledger: Ledger) -> dict[str, object]:
         "days": days(ledger),
         "last day": ledger.last_day,
         "notes": ledger.notes,
+        "runs": ledger.runs,
+        "trees": {(t.block, t.line): t.classes for t in ledger.plan.tallies},
+        "tap rules": (ledger.plan.tap_rules, ledger.plan.tap_rule),
+        "spouts": ledger.plan.on_hand("spout"),
         "strays": {entry.id for entry in ledger.strays},
     }
 
@@ -186,7 +207,7 @@ def test_as_of_a_day_later_work_is_left_out_but_plan_and_strikes_count() -> None
 def test_as_of_a_day_is_the_ledger_of_that_evening(work: list[AnyEntry], day: str) -> None:
     as_of = date.fromisoformat(day)
     strip = numbered(*BASE, *work)
-    kept = [e for e in strip if not isinstance(e, Work | Note) or e.day <= as_of]
+    kept = [e for e in strip if not isinstance(e, DATED) or e.day <= as_of]
     assert sights(Ledger(2027, as_of=as_of).fold(strip)) == sights(Ledger(2027).fold(kept))
 
 

@@ -357,3 +357,23 @@ def test_a_name_is_short_and_there() -> None:
     for _again in range(2):  # a cell may be read more than once; its fault is told once
         assert row.text("taps", needed=True) == ""
     assert complaint(row) == ("lines.csv, row 7, column taps", "the cell is empty", "fill it in")
+
+
+# --- beyond all reason -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("digits", ["9" * 81, "9" * 5000, "9" * 400 + "/1"])
+def test_a_number_as_long_as_a_page_is_refused_like_any_other(digits: str) -> None:
+    row = cell(digits)
+    assert row.whole("taps") is None
+    assert row.measure("taps", low=0, high=100) is None
+    assert row.problems[0].what == f"{len(digits)} characters are too many"
+
+
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [("13-1/3", 13.3333333333), ("12.0000000000001", 12.0), ("0.1234567890125", 0.123456789012)],
+)
+def test_a_number_is_kept_as_exactly_as_an_export_says_it(typed: str, number: float) -> None:
+    """Twelve digits: what goes out comes in again as the same, and is not told twice."""
+    assert cell(typed).measure("taps", low=0, high=100) == number

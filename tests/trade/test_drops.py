@@ -78,18 +78,20 @@ def test_a_new_spout_on_a_tap_of_fifteen_gallons(
 
 @pytest.mark.parametrize("amount", [-0.01, float("inf"), float("nan")])
 @pytest.mark.parametrize(
-    ("name", "what"),
+    ("name", "what", "unit"),
     [
-        ("yield_old_gal", "yield in gal"),
-        ("yield_new_gal", "yield in gal"),
-        ("value_per_gal", "value of a gal"),
-        ("cost_per_tap", "cost of a tap"),
+        ("yield_old_gal", "yield", "gal"),
+        ("yield_new_gal", "yield", "gal"),
+        ("value_per_gal", "value", "a gal"),
+        ("cost_per_tap", "cost", "a tap"),
     ],
 )
-def test_a_gain_on_less_than_nothing_is_refused(name: str, what: str, amount: float) -> None:
+def test_a_gain_on_less_than_nothing_is_refused(
+    name: str, what: str, unit: str, amount: float
+) -> None:
     numbers = {"yield_old_gal": 0, "yield_new_gal": 0, "value_per_gal": 0, "cost_per_tap": 0}
     assert net_gain_per_tap(**numbers) == 0
-    with pytest.raises(ValueError, match=f"{what} {amount}: out of range, 0 or more"):
+    with pytest.raises(ValueError, match=f"^{what} {amount} {unit}: out of range, 0 or more"):
         net_gain_per_tap(**{**numbers, name: amount})
 
 
@@ -114,8 +116,8 @@ def test_what_an_old_drop_loses() -> None:
         (-0.1, 15, 0.5, "loss -0.1 %: out of range, 0 to 100"),
         (100.1, 15, 0.5, "loss 100.1 %: out of range, 0 to 100"),
         (float("nan"), 15, 0.5, "loss nan %: out of range, 0 to 100"),
-        (3, -1, 0.5, "sap of a tap in gal -1: out of range, 0 or more"),
-        (3, 15, -0.5, "value of a gal -0.5: out of range, 0 or more"),
+        (3, -1, 0.5, "sap -1 gal a tap: out of range, 0 or more"),
+        (3, 15, -0.5, "value -0.5 a gal: out of range, 0 or more"),
     ],
 )
 def test_a_loss_that_cannot_be_is_refused(
@@ -210,13 +212,13 @@ def test_dearer_drops_never_hang_for_less_time(
 @pytest.mark.parametrize(
     ("cycle_years", "drop_cost", "losses", "message"),
     [
-        (0, 1.2, [0, 0.2], "cycle of 0 years: out of range, from 1 to the 2 losses known"),
-        (3, 1.2, [0, 0.2], "cycle of 3 years: out of range, from 1 to the 2 losses known"),
-        (1, 1.2, [], "cycle of 1 years: out of range, from 1 to the 0 losses known"),
-        (2, -1.2, [0, 0.2], "cost of a drop -1.2: out of range, 0 or more"),
-        (2, float("inf"), [0, 0.2], "cost of a drop inf: out of range, 0 or more"),
-        (2, 1.2, [0, -0.2], "loss of a year -0.2: out of range, 0 or more"),
-        (1, 1.2, [0, float("nan")], "loss of a year nan: out of range, 0 or more"),
+        (0, 1.2, [0, 0.2], "cycle 0 years by the losses known: out of range, 1 to 2"),
+        (3, 1.2, [0, 0.2], "cycle 3 years by the losses known: out of range, 1 to 2"),
+        (1, 1.2, [], "losses known 0 years: out of range, 1 or more"),
+        (2, -1.2, [0, 0.2], "cost -1.2 a drop: out of range, 0 or more"),
+        (2, float("inf"), [0, 0.2], "cost inf a drop: out of range, 0 or more"),
+        (2, 1.2, [0, -0.2], "loss -0.2 a year: out of range, 0 or more"),
+        (1, 1.2, [0, float("nan")], "loss nan a year: out of range, 0 or more"),
     ],
 )
 def test_a_cycle_that_cannot_be_is_refused(
@@ -227,7 +229,7 @@ def test_a_cycle_that_cannot_be_is_refused(
 
 
 def test_no_best_cycle_without_a_loss_known() -> None:
-    with pytest.raises(ValueError, match="losses of 0 years: out of range, 1 or more"):
+    with pytest.raises(ValueError, match="losses known 0 years: out of range, 1 or more"):
         best_cycle(drop_cost=1.2, losses=[])
-    with pytest.raises(ValueError, match=r"cost of a drop -0\.01: out of range, 0 or more"):
+    with pytest.raises(ValueError, match=r"cost -0\.01 a drop: out of range, 0 or more"):
         best_cycle(drop_cost=-0.01, losses=[0.0])

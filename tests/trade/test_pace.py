@@ -408,7 +408,7 @@ def test_the_edges_of_the_ranges_are_in_them() -> None:
     assert one_share(default_share=0) == 0
     assert one_share(lost=5, default_share=1) == MOST_LOST
     assert one_share(days=0) == 0.2
-    assert one_walk(lost_share=MOST_LOST)
+    assert one_walk(lost_share=MOST_LOST) == [(2,)]  # lost: given up after the first day
     assert one_walk() == [(1,)]
     assert quantile([3], 1) == 3
     assert day_number(date.max, 0, workdays="MO") == date.max
@@ -419,23 +419,27 @@ def test_the_edges_of_the_ranges_are_in_them() -> None:
     ("sum_", "named"),
     [
         (lambda: person_hours(taps=-1), "taps -1: out of range, 0 or more"),
-        (lambda: person_hours(taps=9, minutes_per_tap=0), "minutes per tap 0: .*, above 0"),
+        (
+            lambda: person_hours(taps=9, minutes_per_tap=0),
+            "time 0 min a tap: out of range, above 0",
+        ),
         (lambda: one_rate(units=-1), "units -1: out of range, 0 or more"),
         (lambda: one_rate(hours=-0.5), "hours -0.5: out of range, 0 or more"),
-        (lambda: one_rate(prior_hours=-1), "prior hours -1: out of range, 0 or more"),
-        (lambda: one_rate(default_rate=0), "default rate 0: out of range, above 0"),
-        (lambda: one_rate(hours=0, prior_hours=0), "hours and prior hours 0: .*, above 0"),
+        (lambda: one_rate(prior_hours=-1), "prior -1 hours: out of range, 0 or more"),
+        (lambda: one_rate(default_rate=0), "default rate 0 an hour: out of range, above 0"),
+        (lambda: one_rate(hours=0, prior_hours=0), "record and prior 0 hours: .*, above 0"),
         (lambda: one_rate(units=float("nan")), "units nan: out of range"),
-        (lambda: one_share(lost=-1), "lost -1: out of range, 0 to 5 days"),
-        (lambda: one_share(lost=6), "lost 6: out of range, 0 to 5 days"),
+        (lambda: one_rate(hours=float("inf")), "hours inf: out of range, 0 or more"),
+        (lambda: one_share(lost=-1), "lost -1 days: out of range, 0 to 5"),
+        (lambda: one_share(lost=6), "lost 6 days: out of range, 0 to 5"),
         (lambda: one_share(days=-1), "days -1: out of range, 0 or more"),
         (lambda: one_share(default_share=-0.1), "default share -0.1: out of range, 0 to 1"),
         (lambda: one_share(default_share=1.1), "default share 1.1: out of range, 0 to 1"),
-        (lambda: one_share(prior_days=-1), "prior days -1: out of range, 0 or more"),
-        (lambda: one_share(days=0, prior_days=0), "days and prior days 0: .*, above 0"),
+        (lambda: one_share(prior_days=-1), "prior -1 days: out of range, 0 or more"),
+        (lambda: one_share(days=0, prior_days=0), "record and prior 0 days: .*, above 0"),
         (lambda: one_walk(days=[]), "recorded days 0: out of range, 1 or more"),
-        (lambda: one_walk(days=[40, 0]), "recorded day 0: out of range, above 0"),
-        (lambda: one_walk(days=[-3, 40]), "recorded day -3: out of range, above 0"),
+        (lambda: one_walk(days=[40, 0]), "recorded day 0 units: out of range, above 0"),
+        (lambda: one_walk(days=[-3, 40]), "recorded day -3 units: out of range, above 0"),
         (lambda: one_walk(lost_share=-0.01), "lost share -0.01: out of range, 0 to 0.95"),
         (lambda: one_walk(lost_share=0.96), "lost share 0.96: out of range, 0 to 0.95"),
         (lambda: one_walk(draws=0), "draws 0: out of range, 1 or more"),

@@ -131,18 +131,20 @@ def test_the_edges_of_the_rules() -> None:
     assert sap_per_syrup_86(brix=10) == 8.6
     assert sap_per_syrup_revised(brix=0.01) == pytest.approx(8709.68)
     for brix in (0.49, 10.01, 66, 0, -2, nan):
-        with pytest.raises(ValueError, match=f"sap of {brix} Brix: out of range, 0.5 to 10 by"):
+        with pytest.raises(
+            ValueError, match=f"sap {brix} Brix by the rule of 86: out of range, 0.5 to 10"
+        ):
             sap_per_syrup_86(brix=brix)
     for brix in (0, -2, 66.01, nan):
-        with pytest.raises(ValueError, match=f"sap of {brix} Brix: out of range, above 0 to 66.0"):
+        with pytest.raises(ValueError, match=f"sap {brix} Brix: out of range, above 0 to 66"):
             sap_per_syrup_revised(brix=brix)
-    with pytest.raises(ValueError, match=r"sap of 66\.91 Brix: out of range, above 0 to 66\.9"):
+    with pytest.raises(ValueError, match=r"sap 66\.91 Brix: out of range, above 0 to 66\.9"):
         sap_per_syrup_revised(brix=66.91, syrup_brix=66.9)
 
 
 @pytest.mark.parametrize("syrup_brix", [0, 65.9, 66.45, 67.0, nan])
 def test_no_density_between_the_two_published(syrup_brix: float) -> None:
-    message = f"syrup of {syrup_brix} Brix: out of range, 66.0 or 66.9"
+    message = f"syrup {syrup_brix} Brix: out of range, 66.0 or 66.9"
     with pytest.raises(ValueError, match=message):
         sap_per_syrup_revised(brix=2, syrup_brix=syrup_brix)
     with pytest.raises(ValueError, match=message):
@@ -206,13 +208,13 @@ def test_the_mean_by_volume_is_the_sugar_of_the_tanks(share: float) -> None:
     ("gallons", "brix", "message"),
     [
         ([100, 100], [2], "1 readings of Brix: out of range, 2 tanks"),
-        ([], [], "sap 0 gal in all: out of range, above 0"),
-        ([0, 0], [2, 3], "sap 0 gal in all: out of range, above 0"),
+        ([], [], "sap 0.0 gal in all: out of range, above 0"),
+        ([0, 0], [2, 3], "sap 0.0 gal in all: out of range, above 0"),
         ([100, -1], [2, 3], "sap -1 gal: out of range, 0 or more"),
         ([100, inf], [2, 3], "sap inf gal: out of range, 0 or more"),
-        ([100, 100], [2, -0.1], "sap of -0.1 Brix: out of range, 0 to 100"),
-        ([100, 100], [2, 100.1], "sap of 100.1 Brix: out of range, 0 to 100"),
-        ([100, 100], [2, nan], "sap of nan Brix: out of range, 0 to 100"),
+        ([100, 100], [2, -0.1], "sap -0.1 Brix: out of range, 0 to 100"),
+        ([100, 100], [2, 100.1], "sap 100.1 Brix: out of range, 0 to 100"),
+        ([100, 100], [2, nan], "sap nan Brix: out of range, 0 to 100"),
     ],
 )
 def test_tanks_that_cannot_be_are_refused(

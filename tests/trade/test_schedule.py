@@ -44,6 +44,12 @@ def test_half_a_day_late() -> None:
     assert greatest_lateness(order) == 0.5
 
 
+def test_tenths_of_days_add_up_in_any_order() -> None:
+    # One after the other as floats add up, 0.1 + 0.2 + 0.3 is more than 0.3 + 0.2 + 0.1.
+    jobs = [Job("wire", 0.1, 0.6), Job("drops", 0.2, 0.6), Job("tap", 0.3, 0.6)]
+    assert {greatest_lateness(order) for order in permutations(jobs)} == {0}
+
+
 def test_early_is_less_than_nothing_late() -> None:
     assert greatest_lateness([Job("pull", 1, 4), Job("wash", 2, 4)]) == -1
 
@@ -97,7 +103,7 @@ def test_a_circle_is_named(waits: dict[str, list[str]], circle: str) -> None:
 
 
 def test_what_cannot_be_is_refused_by_name() -> None:
-    with pytest.raises(ValueError, match=r"job tap, days -0\.5: out of range, 0 or more"):
+    with pytest.raises(ValueError, match=r"job tap -0\.5 days: out of range, 0 or more"):
         finish_days([Job("tap", -0.5, 3)])
     with pytest.raises(ValueError, match="job tap: out of range, a name is given once"):
         greatest_lateness([Job("tap", 1, 3), Job("tap", 1, 4)])

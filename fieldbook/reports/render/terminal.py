@@ -9,9 +9,11 @@ from rich.table import Table
 from rich.text import Text
 
 from fieldbook.i18n import _
+from fieldbook.reports.listing import Listing, shown
 from fieldbook.reports.log import LogLine
 from fieldbook.reports.render.text import (
     attention,
+    columns,
     headline,
     number,
     people_words,
@@ -122,3 +124,24 @@ def log_terminal(lines: Sequence[LogLine]) -> RenderableType:
             Text(struck_words(line), style=style),
         )
     return table
+
+
+def listings_terminal(
+    title: str, listings: Sequence[Listing], *, extra: Sequence[str] = ()
+) -> RenderableType:
+    """The same for a terminal, with the curve or whatever ends it first."""
+    parts: list[RenderableType] = [Text(title, style="bold")]
+    parts += [Text(), *(Text(line, no_wrap=True) for line in extra)] if extra else []
+    for listing in listings:
+        parts += [Text(), listing_terminal(listing)]
+    return Group(*parts)
+
+
+def listing_terminal(listing: Listing) -> RenderableType:
+    """A listing as Rich draws it: no wider than its cells, notes as wide as the terminal."""
+    table = shown(listing)
+    lines = columns(table.heads, table.rows, right=table.right)
+    head, *rows = [Text(line, no_wrap=True) for line in lines]
+    head.stylize("bold")
+    notes = [Text(note, style="bold red" if note.startswith("!") else "") for note in listing.notes]
+    return Group(Text(listing.title, style="bold underline"), head, *rows, *notes)

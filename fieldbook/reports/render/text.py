@@ -5,8 +5,9 @@ from textwrap import wrap
 
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.log import LogLine, says
+from fieldbook.reports.sap import sap_words
 from fieldbook.reports.summary import PersonPart, Summary, TaskPart
-from fieldbook.reports.words import MARKS, one_line, place, signed, standing_word
+from fieldbook.reports.words import MARKS, heading, one_line, place, signed, standing_word
 from fieldbook.season.dates import short_day
 
 WIDTH = 76
@@ -61,7 +62,7 @@ def wanted_words(part: TaskPart, *, brief: bool = False) -> str:
 
 
 def headline(summary: Summary) -> list[str]:
-    """The two or three lines that say where the season stands."""
+    """The few lines that say where the season stands."""
     t = summary.totals
     share = next((part.percent for part in summary.tasks if part.counts == "taps"), None)
     lines = [
@@ -84,15 +85,13 @@ def headline(summary: Summary) -> list[str]:
                 trees=number(t.spouts_in_trees), pulled=number(t.spouts_pulled)
             )
         )
+    if summary.sap is not None:
+        lines += sap_words(summary.sap)
     return lines
 
 
 def title(summary: Summary) -> str:
-    day = f"{short_day(summary.as_of)} {summary.as_of.year}"
-    name = _("{book}, season {year}, as of {day}").format(
-        book=summary.book, year=summary.season, day=day
-    )
-    return name + ("  " + _("(invented)") if summary.invented else "")
+    return heading(summary.book, summary.season, summary.as_of, invented=summary.invented)
 
 
 def people_words(parts: Sequence[PersonPart]) -> Iterator[str]:

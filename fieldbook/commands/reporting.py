@@ -1,0 +1,205 @@
+"""What a book says: reports, tables to take away, the keys of the screens."""
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from fieldbook.commands import common, keeping
+from fieldbook.commands.common import Args
+from fieldbook.errors import BookError, Exit
+from fieldbook.i18n import _
+
+if TYPE_CHECKING:
+    from fieldbook.reports.listing import Listing
+    from fieldbook.season.season import Season
+
+CURVE = (78, 16)
+"""Width and height of the curve of taps, in characters."""
+
+
+def run_summary(args: Args) -> Exit:
+    """Print where the season stands against the plan."""
+    from fieldbook.reports.summary import summarise
+
+    season, _laptop, day = common.season(args)
+    summary = summarise(season, day)
+    match common.form(args):
+        case "terminal":
+            from fieldbook.reports.render.terminal import summary_terminal
+
+            text = common.render_terminal(summary_terminal(summary))
+        case "json":
+            from fieldbook.reports.render.json import to_json
+
+            text = to_json(summary)
+        case "csv":
+            from fieldbook.reports.render.csv import summary_csv
+
+            text = summary_csv(summary)
+        case _:
+            from fieldbook.reports.render.text import summary_text
+
+            text = summary_text(summary)
+    common.put(text, args.out)
+    return Exit.DONE
+
+
+def run_plan(args: Args) -> Exit:
+    """Print what trees, drops and lines say of the plan: taps too many, drops due, full lines."""
+    from fieldbook.reports.drops import drops_due, drops_listing
+    from fieldbook.reports.lines import line_loads, lines_listing
+    from fieldbook.reports.trees import allowance, trees_listing
+    from fieldbook.reports.wear import wear, wear_listing
+
+    parts: dict[str, tuple[Callable[[Season], Any], Callable[[Any], Listing]]] = {
+        "trees": (allowance, trees_listing),
+        "wear": (wear, wear_listing),
+        "drops": (drops_due, drops_listing),
+        "lines": (line_loads, lines_listing),
+    }
+    season, _laptop, day = common.season(args)
+    wanted = [args.part] if args.part else list(parts)
+    with _reckoning():
+        data = {part: parts[part][0](season) for part in wanted}
+    listings = [parts[part][1](data[part]) for part in wanted]
+    return _print_listings(args, season, day, data[args.part] if args.part else data, listings)
+
+
+def run_supplies(args: Args) -> Exit:
+    """Print what to buy for what is left to do, and what to lay out for each block."""
+    from fieldbook.reports.supplies import supplies_listings, supplies_needed
+
+    season, _laptop, day = common.season(args)
+    with _reckoning():
+        data = supplies_needed(season)
+    return _print_listings(args, season, day, data, supplies_listings(data))
+
+
+def run_forecast(args: Args) -> Exit:
+    """Print when each task and block will be done, and which block is next."""
+    from fieldbook.reports.forecast import forecast
+    from fieldbook.reports.forecast_tables import forecast_listings
+    from fieldbook.reports.render.curves import season_curve
+
+    season, _laptop, day = common.season(args)
+    with _reckoning():
+        data = forecast(season, day)
+    curve = season_curve(data.curve, day, width=CURVE[0], height=CURVE[1]) if data.curve else []
+    return _print_listings(args, season, day, data, forecast_listings(data), extra=curve)
+
+
+@contextmanager
+def _reckoning() -> Iterator[None]:
+    """What no sum holds for comes from the rules of the book: says which range it is out of."""
+    try:
+        yield
+    except ValueError as error:
+        raise BookError(
+            _("It cannot be reckoned with the rules of the book: {why}.").format(why=error),
+            _("Change the rule: fieldbook setting shows them all."),
+        ) from None
+
+
+def _print_listings(
+    args: Args,
+    season: "Season",
+    day: date,
+    data: object,
+    listings: "Sequence[Listing]",
+    *,
+    extra: Sequence[str] = (),
+) -> Exit:
+    """Print a report that is made of listings, in the form asked for."""
+    from fieldbook.reports.render import listings as render
+    from fieldbook.reports.words import heading
+
+    form = common.form(args)
+    if form == "json":
+        from fieldbook.reports.render.json import to_json
+
+        common.put(to_json(data), args.out)
+        return Exit.DONE
+    if form == "csv":
+        common.put(render.listing_csv(_named(listings, args.table)), args.out)
+        return Exit.DONE
+    invented = season.book.today is not None
+    title = heading(season.book.name, season.year, day, invented=invented)
+    if form == "terminal":
+        from fieldbook.reports.render.terminal import listings_terminal
+
+        text = common.render_terminal(listings_terminal(title, listings, extra=extra))
+    else:
+        text = render.listings_text(title, listings, extra=extra)
+    common.put(text, args.out)
+    return Exit.DONE
+
+
+def _named(listings: "Sequence[Listing]", name: str | None) -> "Listing":
+    """The table of a report that is asked for; the first, if none is."""
+    for listing in listings:
+        if name in (None, listing.name):
+            return listing
+    raise BookError(
+        _("The report has no table {name}.").format(name=repr(name)),
+        _("It has: {names}.").format(names=", ".join(listing.name for listing in listings)),
+    )
+
+
+def run_log(args: Args) -> Exit:
+    """Print the logbook: every entry, struck ones too."""
+    from fieldbook.reports.log import log_lines
+
+    season, until = common.whole_season(args)
+    lines = list(log_lines(season, find=" ".join(args.find), until=until))
+    if args.last is not None:
+        lines = lines[-args.last :] if args.last else []
+    match common.form(args):
+        case "json":
+            from fieldbook.reports.render.json import to_json
+
+            text = to_json(lines)
+        case "csv":
+            from fieldbook.reports.export import LOG_COLUMNS
+            from fieldbook.reports.render.csv import to_csv
+
+            rows = (tuple(getattr(line, column) for column in LOG_COLUMNS) for line in lines)
+            text = to_csv(LOG_COLUMNS, rows)
+        case "terminal":
+            from fieldbook.reports.render.terminal import log_terminal
+
+            text = common.render_terminal(log_terminal(lines))
+        case _:
+            from fieldbook.reports.render.text import log_text
+
+            text = log_text(lines)
+    common.put(text, args.out)
+    return Exit.DONE
+
+
+def run_export(args: Args) -> Exit:
+    """Print a table of the season, in the form it can be imported in; or archive the book."""
+    if args.archive:
+        return keeping.archive_book(args)
+    from fieldbook.reports.export import export_table
+    from fieldbook.reports.render.csv import to_csv
+    from fieldbook.reports.render.json import to_json
+
+    season, until = common.whole_season(args)
+    if args.format == "json" and args.table == "log":
+        common.put(to_json([e for e in season.log() if until is None or e.day <= until]), args.out)
+        return Exit.DONE
+    header, rows = export_table(season, args.table, until=until)
+    if args.format == "json":
+        common.put(to_json([dict(zip(header, row, strict=True)) for row in rows]), args.out)
+    else:
+        common.put(to_csv(header, rows), args.out)
+    return Exit.DONE
+
+
+def run_keys(args: Args) -> Exit:
+    """Print the keys of the screens."""
+    from fieldbook.screens.actions import key_table
+
+    common.put(key_table(), args.out)
+    return Exit.DONE

@@ -1,0 +1,89 @@
+"""A table of a report, ready for any renderer: heads, rows of values, and notes under it."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from msgspec import Struct
+
+from fieldbook.season.dates import brief_day
+
+
+class Listing(Struct, frozen=True):
+    """Rows under heads.
+
+    Attributes:
+        name: Short name of the table, by which it is asked for.
+        title: What stands above it.
+        columns: Names of the columns in files that are passed on.
+        heads: Heads of the columns for people to read; None where only a file has the column.
+        rows: Values: text, numbers, dates, or None for what is not known.
+        notes: Lines under the table, the gravest first; `!` in front wants a look.
+        by_block: The first column is the block, the second the line: a block is named once, above
+            its lines, and a row without a line sums the block up.
+    """
+
+    name: str
+    title: str
+    columns: tuple[str, ...]
+    heads: tuple[str | None, ...]
+    rows: tuple[tuple[object, ...], ...]
+    notes: tuple[str, ...] = ()
+    by_block: bool = False
+
+
+class Shown(Struct, frozen=True):
+    """A listing as people read it: text in columns.
+
+    Attributes:
+        heads: Heads of the columns.
+        rows: Cells as text.
+        right: Numbers of the columns to set flush right: those that hold numbers only.
+    """
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    right: frozenset[int]
+
+
+def shown(listing: Listing) -> Shown:
+    """A listing put into text: blocks above their lines, columns for files only left out."""
+    kept = [i for i, head in enumerate(listing.heads) if head is not None]
+    heads = [listing.heads[i] or "" for i in kept]
+    rows = [[said(row[i]) for i in kept] for row in listing.rows]
+    numbers = (
+        all(isinstance(row[i], int | float | None) for row in listing.rows) and listing.rows
+        for i in kept
+    )
+    right = {at for at, numeric in enumerate(numbers) if numeric}
+    if listing.by_block:
+        heads, right = heads[1:], {at - 1 for at in right}
+        rows = list(_under_blocks(rows, len(heads)))
+    return Shown(tuple(heads), tuple(tuple(row) for row in rows), frozenset(right))
+
+
+def _under_blocks(rows: list[list[str]], width: int) -> Iterator[list[str]]:
+    """Rows of lines, indented under their block; a row without a line is the block's own."""
+    block = None
+    for row in rows:
+        if not row[1]:
+            yield [row[0], *row[2:]]
+        else:
+            if row[0] != block and not any(r[0] == row[0] and not r[1] for r in rows):
+                yield [row[0], *[""] * (width - 1)]
+            yield ["  " + row[1], *row[2:]]
+        block = row[0]
+
+
+def said(value: object) -> str:
+    """A value as it is read: `1,820`, `2.5`, `9 Feb`; a dash for what is not known."""
+    match value:
+        case None:
+            return "-"
+        case int():
+            return f"{value:,}"
+        case float():
+            return f"{value:,.2f}".rstrip("0").rstrip(".")
+        case date():
+            return brief_day(value)
+        case _:
+            return str(value)

@@ -1,0 +1,29 @@
+"""Listings as plain text for people to read, and as CSV to pass on."""
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+from fieldbook.reports.listing import Listing, shown
+from fieldbook.reports.render.csv import to_csv
+from fieldbook.reports.render.text import WIDTH, columns
+
+
+def listing_lines(listing: Listing, *, width: int = WIDTH) -> list[str]:
+    """A listing as plain lines."""
+    table = shown(listing)
+    out = [listing.title, *columns(table.heads, table.rows, right=table.right)]
+    for note in listing.notes:
+        out += wrap(note, width, subsequent_indent="  ")
+    return out
+
+
+def listings_text(title: str, listings: Sequence[Listing], *, extra: Sequence[str] = ()) -> str:
+    """A title, listings one under the other, and lines to end with, as plain text."""
+    parts = [title, *("\n".join(listing_lines(listing)) for listing in listings)]
+    parts += ["\n".join(extra)] if extra else []
+    return "\n\n".join(parts) + "\n"
+
+
+def listing_csv(listing: Listing) -> str:
+    """A listing with all its columns, as CSV."""
+    return to_csv(listing.columns, listing.rows)

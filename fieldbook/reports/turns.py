@@ -1,0 +1,174 @@
+"""Which block is next: the order of blocks and tasks in which the latest is least late."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+from math import ceil, inf
+from typing import cast
+
+from msgspec import Struct
+
+from fieldbook.book.entry import Task
+from fieldbook.i18n import _, ngettext
+from fieldbook.reports.pace import Pace, people_a_day
+from fieldbook.season.dates import short_day
+from fieldbook.season.ledger import Ledger, Standing
+from fieldbook.season.plan import Plan
+from fieldbook.trade.pace import day_number, working_days
+from fieldbook.trade.schedule import Job, finish_days, lawler
+
+Place = tuple[str, str]
+"""A block and the key of a task."""
+
+
+class Turn(Struct, frozen=True):
+    """One block in one task, in its turn: as if one crew did one thing after another."""
+
+    block: str
+    task: str
+    title: str
+    counts: str
+    left: int
+    days: float
+    done_by: date | None
+    wanted: date | None
+    days_over: int
+
+
+class Order(Struct, frozen=True):
+    """Blocks and tasks in the order in which the latest is least late.
+
+    Attributes:
+        turns: In their turn.
+        why: Why the first is first, in words.
+        held_up: What is set aside, or waits for that, and has no turn.
+    """
+
+    turns: tuple[Turn, ...]
+    why: str
+    held_up: tuple[Place, ...]
+
+
+def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
+    """The order in which the latest is least late, as if one crew did one thing after another.
+
+    Lawler 1973: a block's tasks come one after the other; among equals what is under way goes
+    first, and then the order of the plan is kept. Everybody who is out these days works on one
+    thing. What is set aside has no turn, and pulling has none before somebody begins it: nobody
+    knows when the sap ends.
+
+    Args:
+        ledger: The season.
+        paces: What the crew does on a day of each task that has something left.
+        as_of: The day; work goes on the day after.
+    """
+    plan = ledger.plan
+    cells = {
+        (block, key): cell
+        for key in paces
+        for task in [plan.task(key)]
+        for block in plan.blocks
+        if task is not None and _may_begin(ledger, task)
+        if (cell := ledger.cell(task, block)).tally.left
+    }
+    crew = people_a_day(list(ledger.counts()))
+    tasks = {task.key: task for task in plan.tasks}
+    held_up: list[Place] = []
+    for block, key in cells:  # tasks in their order: what waits for something held up is too
+        if cells[block, key].standing is Standing.ASIDE or (block, tasks[key].after) in held_up:
+            held_up.append((block, key))
+    ready = [at for at in cells if at not in held_up]
+    ready.sort(key=lambda at: cells[at].standing is not Standing.UNDER_WAY)
+    jobs = [
+        Job(
+            name=(block, key),
+            days=cells[block, key].tally.left / paces[key].with_crew(crew),
+            due=_due(plan, tasks[key], block, as_of),
+            after=((block, tasks[key].after),),
+        )
+        for block, key in ready
+    ]
+    order = lawler(jobs)
+    done = finish_days(order)
+    turns = []
+    for job in order:
+        block, key = cast("Place", job.name)
+        task, wanted = tasks[key], plan.wanted(tasks[key], block)
+        days = round(done[job.name], 6)
+        turns.append(
+            Turn(
+                block=block,
+                task=key,
+                title=task.title,
+                counts=task.counts,
+                left=cells[block, key].tally.left,
+                days=job.days,
+                done_by=_day(ceil(days), plan, as_of),
+                wanted=wanted.day if wanted else None,
+                days_over=0 if job.due is None else max(0, ceil(days - job.due)),
+            )
+        )
+    return Order(tuple(turns), _why(turns, order, as_of), tuple(held_up))
+
+
+def _day(number: int, plan: Plan, as_of: date) -> date | None:
+    """The date of a workday to come; None past the end of the season."""
+    last = working_days(as_of + timedelta(days=1), plan.ends, plan.workdays, days_off=plan.days_off)
+    if number > last:
+        return None
+    return day_number(as_of, number, workdays=plan.workdays, days_off=plan.days_off)
+
+
+def _may_begin(ledger: Ledger, task: Task) -> bool:
+    pulling = task.planned == "spouts in trees"
+    return not pulling or ledger.cell(task).standing is not Standing.NOT_BEGUN
+
+
+def _due(plan: Plan, task: Task, block: str, as_of: date) -> float | None:
+    """Workdays from tomorrow to the date wanted."""
+    wanted = plan.wanted(task, block)
+    if wanted is None:
+        return None
+    tomorrow = as_of + timedelta(days=1)
+    return working_days(tomorrow, wanted.day, plan.workdays, days_off=plan.days_off)
+
+
+def _why(turns: Sequence[Turn], order: Sequence[Job], as_of: date) -> str:
+    """Why the first is first, in words a crew lead can check."""
+    if not turns:
+        return ""
+    first = turns[0]
+    behind = {order[0].name}
+    for job in order[1:]:
+        if behind & set(job.after):
+            behind.add(job.name)
+    driver = min(
+        (job for job in order if job.name in behind),
+        key=lambda job: inf if job.due is None else job.due,
+    )
+    drives = next(turn for turn in turns if (turn.block, turn.task) == driver.name)
+    if drives.wanted is None:
+        said = _("nothing that waits for it has a date: the order of the plan")
+    elif drives.wanted < as_of:
+        said = _("{task} there was wanted {day}").format(
+            task=drives.title.lower(), day=short_day(drives.wanted)
+        )
+    elif drives is not first:
+        said = _("{task} there waits for it, and is wanted {day}").format(
+            task=drives.title.lower(), day=short_day(drives.wanted)
+        )
+    else:
+        said = _("it is wanted {day}, and nothing can be done that is wanted sooner").format(
+            day=short_day(drives.wanted)
+        )
+    worst = max(turns, key=lambda turn: turn.days_over)
+    if not worst.days_over:
+        return said + "; " + _("in this order nothing is late.")
+    return (
+        said
+        + "; "
+        + ngettext(
+            "in this order {block}, {task} is {n} workday late, and no order does better.",
+            "in this order {block}, {task} is {n} workdays late, and no order does better.",
+            worst.days_over,
+        ).format(block=worst.block, task=worst.title.lower(), n=worst.days_over)
+    )

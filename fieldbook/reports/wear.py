@@ -1,0 +1,189 @@
+"""Will it last? The clean wood of each size of tree under the taps the rule gives it."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import NamedTuple
+
+from msgspec import Struct
+
+from fieldbook.i18n import _
+from fieldbook.reports.listing import Listing
+from fieldbook.season.plan import Plan
+from fieldbook.season.season import Season
+from fieldbook.trade import sources, tapping, zone
+
+TYPICAL_IN = range(10, 25, 2)
+"""Sizes shown where no trees were tallied, in inches."""
+
+LEAST_IN, MOST_IN = 4, 60
+"""Sizes that can be reckoned, in inches."""
+
+STAIN_FACTORS = (25.0, 50.0, 75.0, 100.0)
+"""Stain factors the verdict is tried with: nobody knows it well."""
+
+
+class Drilled(NamedTuple):
+    """How trees are drilled, as `trade.zone` takes it."""
+
+    growth_dbh_in: float
+    reach_in: float
+    width_in: float
+    depth_in: float
+    stain_factor: float
+
+
+class SizeWear(Struct, frozen=True):
+    """Trees of one size under the rule's taps for a hundred years.
+
+    Attributes:
+        dbh_in: Diameter at breast height, in whole inches, rounded down.
+        trees: Trees tallied of that size; None where none were tallied at all.
+        taps: Taps the book's rule gives each, and goes on giving.
+        clean_pct_20: Clean wood after twenty years, in percent.
+        lowest_pct: The least clean wood of a hundred years.
+        lowest_year: In which year.
+        below_year: The first year under the book's share; None if there is none.
+        most_taps: The most taps that hold.
+        holds_at: By stain factor: whether the verdict is that it holds.
+    """
+
+    dbh_in: float
+    trees: int | None
+    taps: int
+    clean_pct_20: float
+    lowest_pct: float
+    lowest_year: int
+    below_year: int | None
+    most_taps: int
+    holds_at: dict[str, bool]
+
+
+class Wear(Struct, frozen=True):
+    """Every size of tree, and what it was reckoned with.
+
+    Attributes:
+        rule: The book's rule.
+        aim_pct: Share of clean wood to keep.
+        drilled: Growth, reach, hole and stain factor.
+        sizes: Size by size, those the rule taps.
+    """
+
+    rule: str
+    aim_pct: float
+    drilled: dict[str, float]
+    sizes: tuple[SizeWear, ...]
+
+
+def drilled(plan: Plan) -> Drilled:
+    """How the book says that trees are drilled."""
+    return Drilled(
+        growth_dbh_in=plan.number("growth_dbh_in"),
+        reach_in=plan.number("drop_length_in"),
+        width_in=plan.number("hole_width_in"),
+        depth_in=plan.number("hole_depth_in"),
+        stain_factor=plan.number("stain_factor"),
+    )
+
+
+def wear(season: Season) -> Wear:
+    """What a hundred years of the book's rule do to trees of each size."""
+    plan = season.plan
+    rule, aim, how = plan.tap_rule, plan.number("clean_wood_pct") / 100, drilled(season.plan)
+    tallied: dict[float, int] = {}
+    for line in plan.lines:
+        for group in plan.tally(line):
+            size = float(int(group.dbh_in))
+            tallied[size] = tallied.get(size, 0) + group.trees
+    sizes: dict[float, int | None] = {**(tallied or dict.fromkeys(map(float, TYPICAL_IN)))}
+    return Wear(
+        rule=rule.name,
+        aim_pct=100 * aim,
+        drilled=how._asdict(),
+        sizes=tuple(
+            _size(size, trees, rule, how, aim)
+            for size, trees in sorted(sizes.items())
+            if LEAST_IN <= size <= MOST_IN and tapping.taps_for(dbh_in=size, rule=rule)
+        ),
+    )
+
+
+def _size(
+    dbh_in: float, trees: int | None, rule: tapping.TapRule, how: Drilled, aim: float
+) -> SizeWear:
+    taps = tapping.taps_for(dbh_in=dbh_in, rule=rule)
+    look = partial(zone.outlook, dbh_in=dbh_in, taps=taps, aim=aim)
+    outlook = look(**how._asdict())
+    return SizeWear(
+        dbh_in=dbh_in,
+        trees=trees,
+        taps=taps,
+        clean_pct_20=100 * outlook.years[19].clean_share,
+        lowest_pct=100 * outlook.lowest_share,
+        lowest_year=outlook.lowest_year,
+        below_year=outlook.below_year,
+        most_taps=zone.most_taps(dbh_in=dbh_in, aim=aim, **how._asdict()),
+        holds_at={
+            f"{factor:g}": look(**how._replace(stain_factor=factor)._asdict()).holds
+            for factor in STAIN_FACTORS
+        },
+    )
+
+
+def verdict(size: SizeWear) -> str:
+    """What a crew lead makes of it: `2 lose clean wood from year 9, 1 holds`."""
+    if size.below_year is None:
+        return _("{taps} holds").format(taps=size.taps)
+    if size.most_taps:
+        return _("{taps} lose clean wood from year {year}; {most} holds").format(
+            taps=size.taps, year=size.below_year, most=size.most_taps
+        )
+    return _("{taps} loses clean wood from year {year}; none holds").format(
+        taps=size.taps, year=size.below_year
+    )
+
+
+def wear_listing(report: Wear) -> Listing:
+    """Will it last? Size by size, as a table."""
+    return Listing(
+        name="wear",
+        title=_("Wear: will the wood last? {rule} rule, {aim:g} % clean wood to keep").format(
+            rule=report.rule, aim=report.aim_pct
+        ),
+        columns=(
+            *("dbh_in", "trees", "taps", "clean_pct_20", "lowest_pct", "lowest_year"),
+            *("below_year", "most_taps", "verdict"),
+        ),
+        heads=(
+            *(_("DBH in"), _("Trees"), _("Taps"), _("Year 20 %"), _("Least %"), None),
+            *(None, None, _("Verdict")),
+        ),
+        rows=tuple(
+            (
+                *(size.dbh_in, size.trees, size.taps),
+                *(round(size.clean_pct_20, 1), round(size.lowest_pct, 1), size.lowest_year),
+                *(size.below_year, size.most_taps, "! " * (not holds(size)) + verdict(size)),
+            )
+            for size in report.sizes
+        ),
+        notes=tuple(_notes(report)),
+    )
+
+
+def holds(size: SizeWear) -> bool:
+    return size.below_year is None
+
+
+def _notes(report: Wear) -> Iterator[str]:
+    how = report.drilled
+    yield _(
+        "Reckoned with {growth_dbh_in:g} in of growth a year, drops that reach {reach_in:g} in, "
+        "holes {width_in:g} in wide and {depth_in:g} in deep, stain {stain_factor:g} times the "
+        "hole; as if the same trees were tapped a hundred years."
+    ).format(**how)
+    for factor in STAIN_FACTORS:
+        held = sum(size.holds_at[f"{factor:g}"] for size in report.sizes)
+        yield _("With a stain factor of {factor:g}: {held} of {all} sizes hold.").format(
+            factor=factor, held=held, all=len(report.sizes)
+        )
+    yield f"{sources.ZONE}. {sources.STAIN}."
+    yield _("One size by itself, with a curve: fieldbook reckon zone --dbh-in 18 --taps 2")
