@@ -698,7 +698,8 @@ def key_in(rng: Random, folder: Path, year: int, day: date, drafts: list[AnyEntr
             season.strike(wrong.id, reason, by=KEYING[desk], now=noted)
         keyed: list[AnyEntry] = []
         for draft in sorted(mine, key=lambda draft: draft.at):
-            noted += timedelta(seconds=rng.randint(3, 25))
+            # Sap takes no random number: the crew's days are the same with it and without.
+            noted += timedelta(seconds=12 if isinstance(draft, Run) else rng.randint(3, 25))
             keyed.append(replace(draft, noted=noted, by=KEYING[desk]))
         season.record(*keyed)
         season.book.close()

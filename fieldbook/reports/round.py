@@ -4,11 +4,13 @@ from msgspec import Struct
 
 from fieldbook.book.entry import Line, Note, Task
 from fieldbook.i18n import _
+from fieldbook.reports.lines import line_load
+from fieldbook.reports.trees import line_trees, trees_flag
 from fieldbook.reports.words import describe, one_line, signed
 from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Cell, Standing
 from fieldbook.season.season import Season
-from fieldbook.trade.drops import drop_age_years
+from fieldbook.trade.drops import drop_age_years, drop_due
 
 
 class RoundLine(Struct, frozen=True):
@@ -40,6 +42,8 @@ class LineCard(Struct, frozen=True):
         cell: Where it stands in the task.
         last_season: Units done the season before; None if it is not known.
         drops: How old its drops are, in words.
+        trees: How many taps its trees allow, in words; empty where they were not tallied.
+        flags: What of its plan wants a look: more taps than trees or tubing carry.
         steps: Steps of the checklist, and whether each is ticked.
         hazards: What could hurt somebody there, the newest first.
         notes: The newest other note, and what the plan says of the line.
@@ -50,6 +54,8 @@ class LineCard(Struct, frozen=True):
     cell: Cell
     last_season: int | None
     drops: str
+    trees: str
+    flags: tuple[str, ...]
     steps: tuple[tuple[str, bool], ...]
     hazards: tuple[str, ...]
     notes: tuple[str, ...]
@@ -66,11 +72,19 @@ def line_card(season: Season, line: Line, task: Task) -> LineCard:
     record = season.ledger.record(line.block, line.line, task.key)
     notes = season.ledger.notes_on(line.block, line.line)
     newest = [_note(note) for note in reversed(notes) if not note.hazard][:1]
+    judged = line_trees(season.plan, line)
+    flags = (trees_flag(judged), *line_load(season.plan, line).flags)
     return LineCard(
         line=line,
         cell=season.ledger.line_cell(line, task),
         last_season=season.last_count(line, task),
-        drops=_drops(line, season.year),
+        drops=_drops(line, season),
+        trees=""
+        if judged.allowed is None
+        else _("trees allow {n:,} ({rule})").format(
+            n=judged.allowed, rule=season.plan.tap_rule.name
+        ),
+        flags=tuple(flag for flag in flags if flag),
         steps=tuple((step, bool(record.ticked.get(step))) for step in task.steps),
         hazards=tuple(_note(note) for note in reversed(notes) if note.hazard),
         notes=(*newest, one_line(line.note)) if line.note else tuple(newest),
@@ -106,9 +120,12 @@ def _note(note: Note) -> str:
     return signed(note.text, note.who or note.by, note.day)
 
 
-def _drops(line: Line, year: int) -> str:
-    """`drops hung 2024 (3 y)`."""
+def _drops(line: Line, season: Season) -> str:
+    """`drops hung 2024 (3 y), due`."""
+    cycle = int(season.plan.number("drop_cycle_years"))
     if line.drops_hung is None:
-        return _("drops hung in an unknown year")
-    age = drop_age_years(hung=line.drops_hung, season=year)
-    return _("drops hung {year} ({age} y)").format(year=line.drops_hung, age=age)
+        return _("drops hung in an unknown year, due")
+    age = drop_age_years(hung=line.drops_hung, season=season.year)
+    said = _("drops hung {year} ({age} y)").format(year=line.drops_hung, age=age)
+    due = drop_due(hung=line.drops_hung, season=season.year, cycle_years=cycle)
+    return said + (", " + _("due") if due else "")

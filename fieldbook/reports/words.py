@@ -173,7 +173,7 @@ def inches(value_in: float) -> str:
 
 
 def size(line: Line, units: str) -> str:
-    """Layout, diameter, length and slope of a line: `pair, 1-1/2 in, 780 ft, 4 %`.
+    """Layout, diameters, length and slope of a line: `wet/dry pair, 1-1/2 + 1 in, 780 ft, 4 %`.
 
     Args:
         line: The line.
@@ -181,19 +181,29 @@ def size(line: Line, units: str) -> str:
     """
     metric = units == "metric"
     parts = [_("wet/dry pair") if line.layout == "pair" else _("single")]
+    bores = [(line.diameter_in, line.diameter_mm)]
+    bores += [(line.dry_in, line.dry_mm)] if line.layout == "pair" else []
+    widths = [width for one in bores if (width := _bore(*one, metric=metric))]
+    if widths:
+        parts.append(" + ".join(widths) + (" mm" if metric else " in"))
     if metric:
-        mm = mm_from_in(line.diameter_in) if line.diameter_in is not None else line.diameter_mm
         m = m_from_ft(line.length_ft) if line.length_ft is not None else line.length_m
-        parts += [f"{mm:.0f} mm"] if mm is not None else []
         parts += [f"{m:,.0f} m"] if m is not None else []
     else:
-        inch = in_from_mm(line.diameter_mm) if line.diameter_mm is not None else line.diameter_in
         ft = ft_from_m(line.length_m) if line.length_m is not None else line.length_ft
-        parts += [f"{inches(inch)} in"] if inch is not None else []
         parts += [f"{ft:,.0f} ft"] if ft is not None else []
     if line.slope_pct is not None:
         parts.append(f"{line.slope_pct:g} %")
     return ", ".join(parts)
+
+
+def _bore(inch: float | None, mm: float | None, *, metric: bool) -> str:
+    """The width of a pipe without its unit, as the reader likes it; empty if it is not known."""
+    if metric:
+        mm = mm_from_in(inch) if inch is not None else mm
+        return "" if mm is None else f"{mm:.0f}"
+    inch = in_from_mm(mm) if mm is not None else inch
+    return "" if inch is None else inches(inch)
 
 
 def count_words(tally: Tally, task: Task) -> str:

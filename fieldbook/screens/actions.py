@@ -46,9 +46,17 @@ ACTIONS = (
         ("open", "enter", N_("open"), N_("Open the round of this block and task.")),
         ("find", "slash", N_("find line"), N_("Go to a line by its name.")),
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
-        ("summary", "s", N_("summary"), N_("Show the season's summary.")),
+        ("season", "s", N_("season"), N_("Show the season: curve, forecast and summary.")),
+        ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
         ("quit", "q", N_("quit"), N_("Leave. Everything is on disk already.")),
         strip=5,
+    ),
+    *_on(
+        "season",
+        ("run", "r", N_("sap run"), N_("Write down the sap and syrup of a day.")),
+        ("day", "d", N_("day"), N_("Change the day that is written down.")),
+        ("logbook", "g", N_("logbook"), N_("Read every entry.")),
+        strip=3,
     ),
     *_on(
         "round",
@@ -77,6 +85,8 @@ ACTIONS = (
             N_("as it is"),
             N_("The number is right as it is."),
         ),
+        ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
+        ("trees", "e", N_("trees"), N_("Key in the line's trees by diameter.")),
         ("person", "p", N_("person"), N_("Change whose work it is.")),
         ("day", "d", N_("day"), N_("Change the day the work was done.")),
         ("logbook", "g", N_("logbook"), N_("Read the entries of this block.")),
@@ -116,7 +126,12 @@ _SPOKEN = {
     "f3": "F3",
 }
 
-SCREENS = {"board": N_("Board"), "round": N_("Round"), "logbook": N_("Logbook")}
+SCREENS = {
+    "board": N_("Board"),
+    "season": N_("Season"),
+    "round": N_("Round"),
+    "logbook": N_("Logbook"),
+}
 
 
 def actions_of(screen: str) -> list[Action]:

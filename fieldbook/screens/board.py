@@ -10,16 +10,21 @@ from textual.widgets import Static
 
 from fieldbook.book.entry import Aside, Line, Task
 from fieldbook.i18n import _
-from fieldbook.reports.render.terminal import attention_terminal, summary_terminal
+from fieldbook.reports.forecast import TaskForecast
+from fieldbook.reports.forecast_tables import finish_words, is_late
+from fieldbook.reports.render.terminal import attention_terminal
 from fieldbook.reports.render.text import number, percent, wanted_words
 from fieldbook.reports.summary import TaskPart, summarise, task_part
+from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, standing_word
-from fieldbook.screens.dialogs import Choose, Page
+from fieldbook.screens.dialogs import Choose, whence_page
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.screens.season import SeasonScreen
 from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows
+from fieldbook.season.dates import brief_day
 from fieldbook.season.ledger import Standing
 
 BAR = 20
@@ -84,13 +89,29 @@ class Board(BookScreen):
         if tapping is None:
             return Content("")
         part = task_part(ledger, tapping, None, today)
+        ahead = self._ahead(tapping)
+        late = ahead is not None and is_late(ahead.finish, ahead.wanted)
         return Content.assemble(
             (" " + _("Taps in {done}").format(done=number(part.done)), "bold"),
             " " + _("of {planned}").format(planned=number(part.planned)),
             f"  {percent(part.percent)}   ",
             (_("left {left}").format(left=number(part.left)), "bold"),
             f"   {wanted_words(part, brief=True)}",
+            "" if ahead is None else "\n " + self._ahead_words(ahead),
+            ("  ! " + _("late"), "bold $error") if late else "",
         )
+
+    def _ahead(self, task: Task) -> TaskForecast | None:
+        """When a task under way will be done."""
+        tasks = self.session.forecast().tasks
+        return next((x for x in tasks if x.task == task.key and x.under_way), None)
+
+    def _ahead_words(self, ahead: TaskForecast) -> str:
+        """`Tapping done by 27 Feb (25 Feb-3 Mar), with one more by 22 Feb`."""
+        said = f"{ahead.title} {finish_words(ahead.finish)}"
+        if ahead.one_more is not None:
+            said += ", " + _("with one more {day}").format(day=brief_day(ahead.one_more))
+        return said
 
     def _describe(self) -> None:
         """The cell of the cursor, in words."""
@@ -112,7 +133,10 @@ class Board(BookScreen):
         part = task_part(ledger, task, block, self.session.today)
         cell = ledger.cell(task, block)
         title = f" {block}, {task.title.lower()}: {standing_word(part.standing)}"
-        lines = [Content.assemble((title, "bold"), f"   {wanted_words(part)}")]
+        ahead = self._ahead(task)
+        here = next((x for x in ahead.blocks if x.block == block), None) if ahead else None
+        words = [wanted_words(part), finish_words(here.finish) if here else ""]
+        lines = [Content.assemble((title, "bold"), *(f"   {w}" for w in words if w))]
         today = ledger.done_on(self.session.today, task.key, block)
         if part.planned:
             lines.append(
@@ -187,9 +211,18 @@ class Board(BookScreen):
     async def action_logbook(self) -> None:
         await self.app.push_screen(Logbook(self.session))
 
-    async def action_summary(self) -> None:
-        summary = summarise(self.session.season, self.session.today)
-        await self.app.push_screen(Page(_("Summary"), summary_terminal(summary)))
+    async def action_season(self) -> None:
+        await self.app.push_screen(SeasonScreen(self.session))
+
+    async def action_whence(self) -> None:
+        here = self._here
+        if here is not None:
+            block, task = here
+            told = task_whence(self.session.season, task, block, self.session.forecast())
+            title = _("Where it comes from: {block}, {task}").format(
+                block=block, task=task.title.lower()
+            )
+            await self.app.push_screen(whence_page(title, told))
 
     async def action_find(self) -> None:
         lines: dict[str, Line] = {

@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 from fieldbook.book.entry import clean
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
+from fieldbook.reports.whence import Whence
 from fieldbook.reports.words import one_line
 from fieldbook.screens.actions import actions_of, keys_in_force, spoken
 from fieldbook.screens.widgets.field import Field
@@ -218,6 +219,15 @@ class Page(Dialog[None]):
             with VerticalScroll():
                 yield Static(self._content)
             yield Static(Content(_("Arrows: scroll   Esc: back")), id="hint")
+
+
+def whence_page(title: str, told: Sequence[Whence]) -> Page:
+    """Numbers, and under each where it comes from."""
+    parts: list[Content] = []
+    for head, lines in told:
+        parts.append(Content.styled(head, "bold"))
+        parts += [Content.styled(f"  {x}", "$error" if x.startswith("!") else "") for x in lines]
+    return Page(title, Content("\n").join(parts))
 
 
 def keys_page(screen: str, remapped: dict[str, str]) -> Page:

@@ -1,7 +1,6 @@
 """Round: one block and one task, line by line. Type digits, Enter: on disk, next line."""
 
 from collections.abc import Awaitable, Callable
-from datetime import date
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -15,8 +14,9 @@ from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Task
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.round import line_card, round_lines
+from fieldbook.reports.whence import line_whence
 from fieldbook.reports.words import MARKS, count_words, one_line, saved, standing_word, told
-from fieldbook.screens.dialogs import QUOTED, Ask, Choose, some_text
+from fieldbook.screens.dialogs import QUOTED, Ask, Choose, some_text, whence_page
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.session import Session
@@ -25,6 +25,7 @@ from fieldbook.screens.widgets.count import CountField
 from fieldbook.screens.widgets.lines import LineList
 from fieldbook.screens.widgets.rows import Rows, cut, within
 from fieldbook.season.ledger import Standing
+from fieldbook.season.tally import FORM, tally_words
 
 MESSAGE_ROWS = 2
 
@@ -239,12 +240,13 @@ class Round(BookScreen):
     async def _ask(self, title: str, write: Callable[[str], AnyEntry], *, value: str = "") -> None:
         """Ask for some words and record them; Escape leaves it at that."""
 
-        def tell(entry: AnyEntry | None) -> None:
-            if entry is not None:
-                self._tell(entry)
-
         question = Ask(title, some_text(_("The text"), write), value=value)
-        await self.app.push_screen(question, tell)
+        await self.app.push_screen(question, self._told)
+
+    def _told(self, entry: AnyEntry | None) -> None:
+        """What a question wrote, unless it was left unanswered."""
+        if entry is not None:
+            self._tell(entry)
 
     # --- one key each ---
 
@@ -343,22 +345,25 @@ class Round(BookScreen):
         await self.app.push_screen(question, taken)
 
     async def action_day(self) -> None:
-        session = self.session
+        await self.ask_day()
 
-        def take(day: date | None) -> None:
-            if day is not None:
-                session.day = day
-                self.redraw()
+    async def action_whence(self) -> None:
+        if (line := self._line()) is not None:
+            told = line_whence(self.session.season, line, self.job, self.session.laptop.units)
+            title = _("Where it comes from: {line}").format(line=line.line)
+            await self.app.push_screen(whence_page(title, told))
 
-        await self.app.push_screen(
-            Ask(
-                _("On which day was the work done?"),
-                session.past_day,
-                value=session.day.isoformat(),
-                hint=_("2027-02-09, 9 Feb, today, yesterday, mon"),
-            ),
-            take,
+    async def action_trees(self) -> None:
+        if (line := self._line()) is None:
+            return
+        known = self.session.season.plan.trees(line.block, line.line)
+        question = Ask(
+            _("Trees along {line}: diameter in inches and how many").format(line=line.line),
+            lambda text: self.session.trees(line, text),
+            value=tally_words(known.classes) if known else "",
+            hint=_("{form}; 30cm:12 in centimetres, 38g:4 by girth in inches").format(form=FORM),
         )
+        await self.app.push_screen(question, self._told)
 
     async def action_logbook(self) -> None:
         await self.app.push_screen(Logbook(self.session, find=self.block))

@@ -1,5 +1,6 @@
 """What every screen of the book has: the top strip, the keys at the bottom, and the session."""
 
+from datetime import date
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -11,6 +12,7 @@ from textual.widgets import Footer, Static
 
 from fieldbook.i18n import _, ngettext
 from fieldbook.screens.actions import actions_of, spoken
+from fieldbook.screens.dialogs import Ask
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.rows import cut, within
 from fieldbook.season.dates import short_day
@@ -79,6 +81,25 @@ class BookScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         self.redraw()
+
+    async def ask_day(self) -> None:
+        """Ask for which day is written down from now on."""
+        session = self.session
+
+        def take(day: date | None) -> None:
+            if day is not None:
+                session.day = day
+                self.redraw()
+
+        await self.app.push_screen(
+            Ask(
+                _("On which day was it?"),
+                session.past_day,
+                value=session.day.isoformat(),
+                hint=_("2027-02-09, 9 Feb, today, yesterday, mon"),
+            ),
+            take,
+        )
 
     def _show_top(self) -> None:
         self.query_one("#strip", Static).update(self._strip())

@@ -14,15 +14,20 @@ from fieldbook.book.entry import (
     Note,
     Person,
     Reopen,
+    Run,
     Step,
     Strike,
     Task,
+    Trees,
 )
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.laptop import Laptop, login_name
+from fieldbook.reports.forecast import Forecast, forecast
 from fieldbook.season.dates import moment, read_day
+from fieldbook.season.runs import read_run
 from fieldbook.season.season import Season
+from fieldbook.season.tally import read_tally
 
 
 class Session:
@@ -46,6 +51,7 @@ class Session:
         self.who = self.by if self.by in season.plan.people else ""
         self._day: date | None = None
         self._given = 0
+        self._forecast: tuple[object, Forecast] | None = None
         self._copied = self.today
 
     @property
@@ -60,6 +66,13 @@ class Session:
     @property
     def today(self) -> date:
         return self.clock().date()
+
+    def forecast(self) -> Forecast:
+        """When the crew will be done; worked out again when anything was recorded."""
+        now = (self.season.seen, self.today)
+        if self._forecast is None or self._forecast[0] != now:
+            self._forecast = (now, forecast(self.season, self.today))
+        return self._forecast[1]
 
     def set_keying(self, name: str) -> None:
         """Somebody sits down at the keyboard.
@@ -143,6 +156,24 @@ class Session:
 
     def hazard(self, line: Line, task: Task, text: str) -> AnyEntry:
         return self._write(Note(text=text, hazard=True, **self._work(line, task)))
+
+    def trees(self, line: Line, text: str) -> AnyEntry:
+        """The trees along a line, as somebody typed them.
+
+        Raises:
+            BookError: The text is no tally.
+        """
+        classes = read_tally(text)
+        return self._write(Trees(block=line.block, line=line.line, classes=classes, **self._stamp))
+
+    def run(self, text: str) -> AnyEntry:
+        """Sap and syrup of the day, as somebody typed them.
+
+        Raises:
+            BookError: The text says no run.
+        """
+        measured: dict[str, Any] = dict(read_run(text, self.laptop.units))
+        return self._write(Run(**measured, **self._stamp))
 
     def work_for(self, name: str) -> tuple[AnyEntry, ...]:
         """What is keyed from now on is somebody's work; a new name is put on the crew.

@@ -99,11 +99,16 @@ class Season:
 
         What cannot be read or written now is tried again the next time; `Book.alarm` tells.
         """
-        before = (self._folded, self._shuffles, self.book.all_apart)
+        before = (self.seen, self.book.all_apart)
         with suppress(OSError, NotSaved):
             self.book.catch_up()
         self._fold_news()
-        return before != (self._folded, self._shuffles, self.book.all_apart)
+        return before != (self.seen, self.book.all_apart)
+
+    @property
+    def seen(self) -> tuple[int, int]:
+        """What the ledger has taken in: another value, and sums may have changed."""
+        return self._folded, self._shuffles
 
     def _fold_anew(self) -> None:
         self.ledger = Ledger(self.book.year, as_of=self._as_of)

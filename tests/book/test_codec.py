@@ -56,7 +56,6 @@ SAMPLES: list[AnyEntry] = numbered(
             TreeCount(girth_in=38, count=0),
             TreeCount(dbh_cm=30, count=12),
         ),
-        note="east side only",
         **stamp(),
     ),
     TapRule(

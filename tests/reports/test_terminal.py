@@ -14,7 +14,8 @@ from fieldbook.reports.render.terminal import log_terminal, summary_terminal
 from fieldbook.reports.summary import summarise
 from fieldbook.resources import resource
 from fieldbook.season.season import Season
-from tests.conftest import NOW, aside, count, finish, stamp
+from fieldbook.season.settings import RULES
+from tests.conftest import NOW, PLAN, aside, count, finish, stamp
 from tests.reports import TUESDAY, on, work
 
 NASTY = "[red]x[/] [/] [link=file:///etc]y :snowman: \x1b[31mred\x1b]0;title\x07 \u202elaid"
@@ -130,10 +131,11 @@ def test_a_standing_is_a_word_or_a_mark_before_it_is_a_colour(tuesday: Season) -
 
 def test_the_log_tells_what_is_struck_by_whom_and_why(tuesday: Season) -> None:
     lines = shown(log_terminal(list(log_lines(tuesday))), width=160).splitlines()
-    struck = next(line for line in lines if line.startswith("k7f2q-31"))
+    number = len(RULES) + 1 + len(PLAN) + 15  # after the rules, a checklist and the plan
+    struck = next(line for line in lines if line.startswith(f"k7f2q-{number} "))
     assert " ".join(struck.split()) == (
-        "k7f2q-31 Mon 8 Feb 16:30 Perrin Ledge / Cedar "
-        "~ tapping: 60 taps [struck by Oda, k7f2q-32: was Monday's sheet of another crew]"
+        f"k7f2q-{number} Mon 8 Feb 16:30 Perrin Ledge / Cedar ~ tapping: 60 taps "
+        f"[struck by Oda, k7f2q-{number + 1}: was Monday's sheet of another crew]"
     )
 
 

@@ -11,7 +11,8 @@ from fieldbook.reports.render.text import columns, headline, log_text, summary_t
 from fieldbook.reports.summary import Summary, summarise
 from fieldbook.resources import resource
 from fieldbook.season.season import Season
-from tests.conftest import NOW, aside, count, stamp
+from fieldbook.season.settings import RULES
+from tests.conftest import NOW, PLAN, aside, count, stamp
 from tests.reports import TUESDAY, on, work
 
 
@@ -189,25 +190,26 @@ def test_columns_are_as_wide_as_they_need() -> None:
 
 def test_the_log_an_entry_a_line(season: Season) -> None:
     work(season)
-    lines = log_text(list(log_lines(season))).splitlines()
-    assert lines[0] == "Id        When              Who     Where            What"
-    assert lines[18:24] == [
-        "k7f2q-18  2026-12-11 16:30  Wim     Creek / Ford     drops: 80 drops, 2.5 h",
-        "k7f2q-19  2026-12-11 16:30  Oda     Creek / Ford     "
-        "finished drop replacement: out of tees",
-        "k7f2q-20  2027-02-07 16:30  Oda     Ledge / Cliff    tapping: 45 taps",
-        "k7f2q-21  2027-02-08 16:30  Wim     Ledge / Cliff    tensioning: 20 ties, 2 h",
-        "k7f2q-22  2027-02-08 16:30  Perrin  Ledge / Cedar    tapping: 30 taps, 1 h",
-        "k7f2q-23  2027-02-08 16:30  Oda     Creek / Ford     "
-        "set aside tapping: [red]ice[/] on the ford",
+    head, *lines = log_text(list(log_lines(season))).splitlines()
+    assert head.split() == ["Id", "When", "Who", "Where", "What"]
+    before = len(RULES) + 1 + len(PLAN)  # the rules, a checklist and the plan
+    assert [line.partition("  ")[2] for line in lines[before + 1 : before + 7]] == [
+        "2026-12-11 16:30  Wim     Creek / Ford     drops: 80 drops, 2.5 h",
+        "2026-12-11 16:30  Oda     Creek / Ford     finished drop replacement: out of tees",
+        "2027-02-07 16:30  Oda     Ledge / Cliff    tapping: 45 taps",
+        "2027-02-08 16:30  Wim     Ledge / Cliff    tensioning: 20 ties, 2 h",
+        "2027-02-08 16:30  Perrin  Ledge / Cedar    tapping: 30 taps, 1 h",
+        "2027-02-08 16:30  Oda     Creek / Ford     set aside tapping: [red]ice[/] on the ford",
     ]
-    assert lines[29:33] == [
-        "k7f2q-29  2027-02-09 16:30  Oda     Creek / Ford     ! hung-up beech [/] by the ford",
-        "k7f2q-30  2027-02-09 16:30  Oda     Ledge            owl in the box",
-        "k7f2q-31  2027-02-08 16:30  Perrin  Ledge / Cedar    "
-        "~ tapping: 60 taps  [struck by Oda, k7f2q-32: was Monday's sheet of another crew]",
-        "k7f2q-32  2027-02-09 16:30  Oda                      "
-        "struck k7f2q-31: was Monday's sheet of another crew",
+    wrong, struck = f"k7f2q-{before + 15}", f"k7f2q-{before + 16}"
+    assert lines[before + 12 : before + 16] == [
+        f"k7f2q-{before + 13}  2027-02-09 16:30  Oda     Creek / Ford     "
+        "! hung-up beech [/] by the ford",
+        f"k7f2q-{before + 14}  2027-02-09 16:30  Oda     Ledge            owl in the box",
+        f"{wrong}  2027-02-08 16:30  Perrin  Ledge / Cedar    "
+        f"~ tapping: 60 taps  [struck by Oda, {struck}: was Monday's sheet of another crew]",
+        f"{struck}  2027-02-09 16:30  Oda                      "
+        f"struck {wrong}: was Monday's sheet of another crew",
     ]
 
 

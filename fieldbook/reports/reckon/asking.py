@@ -13,6 +13,7 @@ from fieldbook.i18n import _
 from fieldbook.reports.reckon.sums import SUMS, Answer, Param, Sum, plain
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
+from fieldbook.trade.tapping import RULES
 from fieldbook.trade.units import (
     ft_from_m,
     gal_from_l,
@@ -229,8 +230,8 @@ def ask(asked: Sum, typed: Typed, season: Season | None = None) -> Reckoning:
         given for params in _groups(asked) for given in _inputs(asked, params, typed, plan)
     )
     values = dict.fromkeys(asked.either) | {given.param.name: given.value for given in inputs}
-    if plan and asked.knows_rules:
-        values["crew_rules"] = plan.tap_rules
+    if asked.knows_rules:
+        values["rules"] = plan.tap_rules if plan else RULES
     try:
         answer = asked(**values)
     except (ValueError, OverflowError, BookError) as error:

@@ -19,8 +19,8 @@ from fieldbook.i18n import _
 from fieldbook.season.settings import BY_NAME, Rule
 from fieldbook.trade.tapping import TapRule
 
-CrewRules = Mapping[str, TapRule]
-"""Rules of the crew's own table, by name; no option, the book has them."""
+TapRules = Mapping[str, TapRule]
+"""Tables of taps by name: the published ones, and those of the book. No option gives them."""
 
 SETTINGS = {"rule": "tap_rule", "length_in": "drop_length_in", "lost_pct": "lost_days_pct"}
 """Inputs that are called shorter than the setting they are."""
@@ -83,7 +83,7 @@ class Sum(Struct, frozen=True):
         example: How it is asked.
         params: Its inputs.
         either: Inputs of which one at most is given.
-        knows_rules: It takes the rules of the crew's own table, too.
+        knows_rules: It takes `rules`, the tables of taps.
     """
 
     name: str
@@ -132,9 +132,9 @@ def reckoned(*, either: tuple[str, ...] = ()) -> Callable[[Callable[..., Answer]
             about=text.partition("\n")[0],
             left_out=" ".join(_section(text, "Left out").split()),
             example=" ".join(_section(text, "Example").split()),
-            params=tuple(_param(p, about) for p in signature if p.annotation != CrewRules),
+            params=tuple(_param(p, about) for p in signature if p.annotation != TapRules),
             either=either,
-            knows_rules=any(p.annotation == CrewRules for p in signature),
+            knows_rules=any(p.annotation == TapRules for p in signature),
         )
         return SUMS.setdefault(made.name, made)
 
@@ -144,7 +144,7 @@ def reckoned(*, either: tuple[str, ...] = ()) -> Callable[[Callable[..., Answer]
 def plain(value: Any, places: int = 4) -> str:
     """A value in words: `1,820`, `2.5`, `1, 2`."""
     match value:
-        case bool() | str():
+        case str() | bool():
             return str(value)
         case int():
             return f"{value:,}"

@@ -17,7 +17,7 @@ def season_curve(curve: Curve, as_of: date, *, width: int, height: int) -> list[
         return []
     done = [(float(day.toordinal()), float(units)) for day, units in curve.done]
     now = done[-1][1] if done else 0.0
-    band, likely = _band(curve.levels, as_of, now)
+    band, likely = _band(curve.levels, as_of, now, width)
     done += [(float(as_of.toordinal()), now)]
     walked = [point for start, end in pairwise(done) for point in between(start, end, width)]
     layers = [
@@ -44,7 +44,9 @@ def _plan(curve: Curve, start: float, steps: int) -> list[Point]:
     return between((start, 0.0), (curve.wanted.toordinal(), float(curve.planned)), steps)
 
 
-def _band(levels: Sequence[Level], as_of: date, now: float) -> tuple[list[Point], list[Point]]:
+def _band(
+    levels: Sequence[Level], as_of: date, now: float, width: int
+) -> tuple[list[Point], list[Point]]:
     """The band, filled, and the likely line in it."""
     band: list[Point] = []
     likely: list[Point] = []
@@ -59,7 +61,7 @@ def _band(levels: Sequence[Level], as_of: date, now: float) -> tuple[list[Point]
             units, early, middle, late = (
                 a + (b - a) * step / 6 for a, b in zip(before, here, strict=True)
             )
-            band += between((early, units), (late, units), 2 * round(late - early))
+            band += between((early, units), (late, units), width)
             likely.append((middle, units))
         before = here
     return band, likely

@@ -35,15 +35,17 @@ class Card(Static):
         rows = [
             Content.assemble(
                 (f" {line.order} {line.line}", "bold $primary"),
-                f"   {size(line, units)}   {card.drops}",
+                f"   {size(line, units)}",
             ),
             Content(" " + "   ".join(facts)),
+            Content(" " + "   ".join(part for part in (card.trees, card.drops) if part)),
         ]
         if card.steps:
             steps = (f"{'[x]' if ticked else '[ ]'} {step}" for step, ticked in card.steps)
             rows.append(Content(" " + "   ".join(steps)))
         hazards = self._hazards(card, room)
         rows += [Content.styled(f" ! {hazard}", "bold $error") for hazard in hazards]
+        rows += [Content.styled(f" ! {cut(flag, room)}", "$error") for flag in card.flags]
         rows += [Content(f" - {cut(note, room)}") for note in card.notes]
         rows += [Content.styled(f" ! {caution}", "$quiet") for caution in task.cautions]
         self.update(Content("\n").join(rows))

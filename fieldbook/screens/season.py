@@ -1,0 +1,95 @@
+"""Season: the curve of taps against the plan, when the crew will be done, and the summary."""
+
+from typing import ClassVar
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from fieldbook.book.entry import AnyEntry
+from fieldbook.i18n import _
+from fieldbook.reports.forecast_tables import forecast_listings
+from fieldbook.reports.render.curves import season_curve
+from fieldbook.reports.render.terminal import listing_terminal, summary_terminal
+from fieldbook.reports.summary import summarise
+from fieldbook.reports.words import saved
+from fieldbook.screens.dialogs import Ask
+from fieldbook.screens.logbook import Logbook
+from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.season.dates import short_day
+from fieldbook.season.runs import FORM
+
+CURVE_LEAST, CURVE_MOST = 8, 18
+AROUND_CURVE = 9
+"""Rows of the screen that the curve leaves to what stands around it."""
+
+
+class SeasonScreen(BookScreen):
+    """A page to read, and the one place where sap and syrup of a day are written down."""
+
+    NAME = "season"
+    CSS_PATH = "season.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("season")
+
+    def body(self) -> ComposeResult:
+        with VerticalScroll():
+            yield Static(id="page")
+        yield Static(id="said")
+
+    def on_mount(self) -> None:
+        self.query_one(VerticalScroll).focus()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        super().redraw()
+        self.query_one("#page", Static).update(self._page())
+
+    def _page(self) -> RenderableType:
+        session = self.session
+        outlook = session.forecast()
+        parts: list[RenderableType] = []
+        if outlook.curve is not None:
+            height = min(CURVE_MOST, max(CURVE_LEAST, self.size.height - AROUND_CURVE))
+            lines = season_curve(
+                outlook.curve, session.today, width=self.size.width - 4, height=height
+            )
+            parts += [Text(line, no_wrap=True) for line in lines]
+        if outlook.tasks:
+            tasks, _blocks, turns = forecast_listings(outlook)
+            parts += [Text(), listing_terminal(tasks)]
+            parts += [Text(), *(Text(note, style="bold") for note in turns.notes[:1])]
+        summary = summarise(session.season, session.today)
+        return Group(*parts, Text(), summary_terminal(summary))
+
+    # --- actions ---
+
+    async def action_run(self) -> None:
+        session = self.session
+        metric = session.laptop.units == "metric"
+        form = _("Sap (litres), Brix and syrup (litres) of {day}?")
+        if not metric:
+            form = _("Sap (gallons), Brix and syrup (gallons) of {day}?")
+
+        def tell(entry: AnyEntry | None) -> None:
+            if entry is not None:
+                self.redraw()
+                said = saved(entry, session.season.ledger)
+                self.query_one("#said", Static).update(Text(said))
+
+        question = Ask(
+            form.format(day=short_day(session.day)),
+            session.run,
+            hint=_("{form}; - for what nobody measured. Another day: d first").format(form=FORM),
+        )
+        await self.app.push_screen(question, tell)
+
+    async def action_day(self) -> None:
+        await self.ask_day()
+
+    async def action_logbook(self) -> None:
+        await self.app.push_screen(Logbook(self.session))
