@@ -17,6 +17,9 @@ from fieldbook.commands import Args
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
+MOST_AMOUNT = 4_000_000
+"""Most sap or syrup of a day; `book.entry` says so too, which the parser does not wait for."""
+
 
 def run() -> NoReturn:
     """Run a command as a process, and leave."""
@@ -154,6 +157,11 @@ def _parser() -> argparse.ArgumentParser:
     ):
         report.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
         _report(report, "terminal", "text", "json", "csv")
+    reckon = command("reckon", commands.run_reckon)
+    reckon.add_argument("--explain", action="store_true", help=_("how, step by step"))
+    _report(reckon, "terminal", "text", "json")
+    reckon.add_argument("name", nargs="?", metavar=_("NAME"), help=_("of the sum; --help after it"))
+    reckon.add_argument("rest", nargs=argparse.REMAINDER, metavar="...", help=_("its options"))
     log = command("log", commands.run_log)
     log.add_argument("find", nargs="*", metavar=_("WORD"), help=_("only entries with these words"))
     log.add_argument("--last", type=_whole, metavar="N", help=_("only the newest N"))
@@ -218,9 +226,9 @@ def _amount(text: str) -> float:
         amount = float(text)
     except ValueError:
         amount = -1
-    if not 0 <= amount <= 10_000_000:
+    if not 0 <= amount <= MOST_AMOUNT:
         raise argparse.ArgumentTypeError(
-            _("{text} is not a number from 0 on").format(text=repr(text))
+            _("{text} is not a number from 0 to {most:,}").format(text=repr(text), most=MOST_AMOUNT)
         )
     return float(f"{amount:.12g}")  # as an export will say it
 

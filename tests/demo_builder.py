@@ -216,7 +216,7 @@ TOO_MANY = {"Brook pair": 4, "Cider main": 9, "Knoll main": 12, "Twin birch main
 
 SAP_SEASONS = {2025: (date(2025, 2, 27), 34), 2026: (date(2026, 3, 3), 31)}
 """First day of sap, and days to the last."""
-NO_FLOW, NOT_MEASURED, GAL_A_DAY = 0.3, 0.12, (0.1, 1.3)
+NO_FLOW, NOT_MEASURED, GAL_A_DAY = 0.3, 0.12, (0.1, 1.1)
 """How often no sap runs, how often nobody measures it, and gallons of a tap on a day it runs."""
 
 # --- the crew and its seasons ---

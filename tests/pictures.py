@@ -18,7 +18,11 @@ from fieldbook.resources import resource
 from fieldbook.screens.app import FieldbookApp
 from fieldbook.season.season import Season
 
-PICTURES = {"board": ("dark", ()), "round": ("light", ("enter", "8", "0"))}
+PICTURES = {
+    "board": ("dark", ()),
+    "round": ("light", ("enter", "8", "0")),
+    "season": ("dark", ("s",)),
+}
 """Picture by name: the theme, and the keys that lead to it from the board."""
 
 

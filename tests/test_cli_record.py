@@ -268,7 +268,18 @@ def test_the_rule_for_taps_is_one_of_those_there_are(book: Shell) -> None:
     assert answer.err.startswith("There is no rule 'ours' for taps.\n  The rules are: traditional")
     assert book.does("setting tap_rule traditional") == "tap_rule = traditional\n"
     book.imports(rules="rule,from_in,taps\nours,11,1\n")
-    assert book.does("setting tap_rule ours") == "tap_rule = ours\n"
+    for typed in ("ours", "OURS", " Ours "):
+        assert book.does("setting tap_rule", typed) == "tap_rule = ours\n"
+    assert book.does("setting tap_rule Quebec-Private") == "tap_rule = quebec-private\n"
+
+
+@pytest.mark.parametrize("name", ["own", "OWN", "conservative", "Traditional", "quebec-public"])
+def test_a_rule_of_the_crews_is_not_called_like_another(book: Shell, name: str) -> None:
+    before = book.journal()
+    answer = book.imports(rules=f"rule,from_in,taps\n{name},11,1\n")
+    assert answer.code == 1
+    assert f"There is a rule '{name}' for taps already" in answer.out
+    assert book.journal() == before
 
 
 def test_a_line_whose_number_is_beyond_all_reason_is_not_found(book: Shell) -> None:

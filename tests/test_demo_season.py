@@ -14,12 +14,24 @@ import pytest
 
 from fieldbook.book.book import Book
 from fieldbook.book.entry import Aside, Count, Finish, Reopen, Step, Strike, Work
+from fieldbook.reports.sap import sap_of
+from fieldbook.reports.trees import allowance
 from fieldbook.resources import resource
 from fieldbook.season.checking import check_season
 from fieldbook.season.ledger import Cell, Standing, Tally
 from fieldbook.season.season import Season
 from tests.conftest import EAST
-from tests.demo_builder import BOOK_ID, FIRST_DESK, SECOND_DESK, TODAY, build
+from tests.demo_builder import (
+    BOOK_ID,
+    FIRST_DESK,
+    ON_HAND,
+    SAP_SEASONS,
+    SECOND_DESK,
+    SETTINGS,
+    TALLIED,
+    TODAY,
+    build,
+)
 
 DEMO = resource("demo_season")
 YEARS = (2025, 2026, 2027)
@@ -242,6 +254,28 @@ def test_brook_pair_had_139_taps_last_season(now: Season) -> None:
     assert now.last_count(line, now.plan.find_task("tapping")) == 139
 
 
+@pytest.mark.parametrize("year", [2025, 2026])
+def test_the_sap_of_a_past_season_is_such_as_runs(year: int) -> None:
+    """From memory: 10 to 25 gallons a tap with a pump, of 1.5 to 2.5 Brix, over some weeks."""
+    season = open_season(year)
+    sap = sap_of(season.ledger)
+    assert sap is not None
+    assert 10 < (sap.sap_per_tap or 0) < 25
+    assert 1.5 < (sap.brix or 0) < 2.5
+    assert sap.syrup_gal == pytest.approx(sap.syrup_expected_gal, rel=0.03)
+    days = [run.day for run in season.ledger.runs]
+    first, length = SAP_SEASONS[year]
+    assert days == sorted(set(days)), "a run a day"
+    assert first <= days[0] < days[-1] < first + timedelta(days=length)
+
+
+def test_a_run_that_nobody_measured_says_why() -> None:
+    runs = [run for year in (2025, 2026) for run in open_season(year).ledger.runs]
+    blank = [run.note for run in runs if run.sap_gal is None]
+    assert blank == ["ran over before anybody looked"] * 3
+    assert all(run.brix and run.syrup_gal for run in runs if run.sap_gal is not None)
+
+
 # --- 9 February 2027 ---
 
 
@@ -253,6 +287,45 @@ def test_seven_blocks_sixty_lines_and_11960_taps(now: Season) -> None:
     assert there == PLANNED_2027
     assert sum(lines for lines, _taps in there.values()) == 60
     assert sum(taps for _lines, taps in there.values()) == 11_960
+
+
+def test_deer_stand_main_is_planned_by_its_trees(now: Season) -> None:
+    """By the conservative rule, from 12 in one tap and from 18 two."""
+    line = now.plan.find_line("Far Corner", "Deer stand main")
+    carried = sum(
+        trees * ((dbh_in >= 12) + (dbh_in >= 18)) for dbh_in, trees in now.plan.tally(line)
+    )
+    assert (line.taps_planned, now.plan.taps(line)) == (None, 178)
+    assert carried == now.plan.taps_allowed(line) == 178
+    assert all(other.taps_planned for other in now.plan.lines if other != line)
+
+
+def test_four_lines_are_over_their_trees_and_two_were_not_tallied(now: Season) -> None:
+    report = allowance(now)
+    assert report.rule == "conservative"
+    assert {line.line: line.over for line in report.lines if line.over} == {
+        "Twin birch main": 3,
+        "Brook pair": 4,
+        "Cider main": 9,
+        "Knoll main": 12,
+    }
+    unknown = [line.line for line in report.lines if line.trees is None]
+    assert unknown == ["Érablière pair", "Outlet main"]
+    assert {trees.at for trees in now.plan.tallies} == {TALLIED}
+
+
+def test_rules_and_supplies_are_those_of_the_crew(now: Season) -> None:
+    assert {name: now.plan.setting(name) for name in SETTINGS} == SETTINGS
+    assert {supply.item: supply.on_hand for supply in now.plan.supplies} == ON_HAND
+    assert now.plan.on_hand("roll") == 0, "nobody counted the rolls"
+    assert now.ledger.runs == [], "no sap yet"
+
+
+def test_the_dry_pipe_of_brook_pair_is_the_old_main(now: Season) -> None:
+    line = now.plan.find_line("Brook Bend", "Brook pair")
+    assert (now.plan.diameter_in(line), now.plan.dry_in(line)) == (1.5, 1.0)
+    pairs = [pair for pair in now.plan.lines if pair.layout == "pair" and pair != line]
+    assert all(now.plan.dry_in(pair) == now.plan.diameter_in(pair) for pair in pairs)
 
 
 @pytest.mark.parametrize(

@@ -130,7 +130,10 @@ for form in ("text", "json", "csv"):
     does(f"summary --format {form}")
     does(f"log --format {form}")
     does(f"demo --format {form}")
-for table in ("log", "lines", "people", "counts", "targets", "settings"):
+    for report in ("plan", "supplies", "forecast"):
+        does(f"{report} --format {form}")
+does("record --by Oda --block Ledge --trees 12:40 --sap-gal 90 --brix 2")
+for table in ("log", "lines", "people", "counts", "targets", "settings", "trees", "runs"):
     does(f"export {table}")
     does(f"export {table} --format json")
 does("blank lines")

@@ -34,7 +34,10 @@ Units = Annotated[int, Meta(ge=0, le=1_000_000)]
 """A number of things counted: drops, taps, side ties, readings, spouts."""
 
 Length = Annotated[float, Meta(gt=0, le=1_000_000)]
-Volume = Annotated[float, Meta(ge=0, le=10_000_000)]
+MOST_VOLUME = 4_000_000
+Volume = Annotated[float, Meta(ge=0, le=MOST_VOLUME)]
+"""Sap or syrup of a day, in gallons or litres."""
+
 Moment = Annotated[datetime, Meta(tz=True)]
 """A date and time with its offset from UTC: the wall clock where it was written."""
 

@@ -13,6 +13,7 @@ from fieldbook.commands.reporting import (
     run_keys,
     run_log,
     run_plan,
+    run_reckon,
     run_summary,
     run_supplies,
 )
@@ -31,6 +32,7 @@ __all__ = [
     "run_new",
     "run_open",
     "run_plan",
+    "run_reckon",
     "run_record",
     "run_restore",
     "run_setting",

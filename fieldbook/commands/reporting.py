@@ -203,3 +203,26 @@ def run_keys(args: Args) -> Exit:
 
     common.put(key_table(), args.out)
     return Exit.DONE
+
+
+def run_reckon(args: Args) -> Exit:
+    """Work out one sum of the trade by itself; without a name, list them."""
+    from fieldbook.reports import reckon
+    from fieldbook.reports.render.json import to_json
+
+    if args.name is None:
+        listed = to_json(reckon.sums_told()) if args.format == "json" else reckon.sums_text()
+        common.put(listed, args.out)
+        return Exit.DONE
+    asked = reckon.find(args.name)
+    reckon.parser(asked).parse_args(args.rest, args)
+    if args.season is not None and args.book is None:
+        raise BookError(_("--season is the year of a book."), _("Name the book with --book."))
+    season = common.whole_season(args)[0] if args.book else None
+    made = reckon.ask(asked, vars(args), season)
+    if args.format == "json":
+        text = to_json(reckon.told(made, explain=args.explain))
+    else:
+        text = reckon.told_text(made, explain=args.explain)
+    common.put(text, args.out)
+    return Exit.DONE

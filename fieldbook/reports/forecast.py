@@ -178,7 +178,7 @@ def task_forecast(
         as_of: The day; work goes on the day after.
         order: Blocks in the order they are done; those not named come last.
     """
-    plan = ledger.plan
+    plan, cell = ledger.plan, ledger.cell(task)
     blocks = [*order, *(block for block in plan.blocks if block not in order)]
     lefts = {block: left for block in blocks if (left := ledger.cell(task, block).tally.left)}
     goals = list(accumulate(lefts.values()))
@@ -193,7 +193,7 @@ def task_forecast(
         counts=task.counts,
         left=goals[-1],
         left_aside=_left_aside(ledger, task),
-        under_way=ledger.cell(task).standing is Standing.UNDER_WAY,
+        under_way=cell.standing is Standing.UNDER_WAY or cell.tally.done > 0,
         pace=pace,
         days_likely=quantile(reached[-1], LIKELY),
         days_late=late,

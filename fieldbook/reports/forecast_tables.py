@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from fieldbook.i18n import _, ngettext
-from fieldbook.reports.forecast import Finish, Forecast, TaskForecast
+from fieldbook.reports.forecast import MOST_DAYS, Finish, Forecast, TaskForecast
 from fieldbook.reports.listing import Listing
 from fieldbook.reports.pace import Pace
 from fieldbook.season.dates import brief_day
@@ -53,15 +53,24 @@ def _notes(report: Forecast) -> Iterator[str]:
     for task in report.tasks:
         said = f"{task.title}: {pace_words(task.pace, task.counts)}"
         if not task.under_way:
-            takes = _("Not begun; it takes {likely} workdays, {late} nine times in ten.")
-            said += " " + takes.format(likely=task.days_likely, late=task.days_late)
+            takes = _("Not begun; it takes {likely}, {late} nine times in ten.")
+            said += " " + takes.format(
+                likely=_workdays(task.days_likely), late=_workdays(task.days_late)
+            )
         if task.left_aside:
             said += " " + _("{n:,} of what is left is set aside.").format(n=task.left_aside)
         yield said
     yield _(
-        "Dates that one, five and nine times in ten will do, from {draws:,} draws ({source}; "
-        "{prior}). Begin by: the last day for the wanted date to be met nine times in ten."
+        "Dates that one, five and nine times in ten will do, each task by itself as if it waited "
+        "for none, from {draws:,} draws ({source}; {prior}). Begin by: the last "
+        "day for the wanted date to be met nine times in ten."
     ).format(draws=report.draws, source=sources.RESAMPLING, prior=sources.SHRUNK)
+
+
+def _workdays(days: int) -> str:
+    if days > MOST_DAYS:
+        return _("more than {n} workdays").format(n=MOST_DAYS)
+    return ngettext("{n} workday", "{n} workdays", days).format(n=days)
 
 
 def pace_words(pace: Pace, counts: str) -> str:
@@ -75,8 +84,8 @@ def pace_words(pace: Pace, counts: str) -> str:
         parts.append(_("{n} of the one before").format(n=pace.days_before))
     if pace.days_default:
         parts.append(
-            _("{n} at the rate of {rate:.0f} an hour").format(
-                n=pace.days_default, rate=pace.rate_per_hour
+            _("{n} at the rate of {rate:g} an hour").format(
+                n=pace.days_default, rate=round(pace.rate_per_hour, 1)
             )
         )
     return _(
@@ -141,10 +150,11 @@ def _turns(report: Forecast) -> Listing:
                 block=first.block, task=first.title.lower(), why=order.why
             )
         )
+    titles = {task.task: task.title.lower() for task in report.tasks}
     if order.held_up:
         notes.append(
             _("Set aside, or waiting for that: {places}.").format(
-                places="; ".join(f"{block}, {task}" for block, task in order.held_up)
+                places="; ".join(f"{block}, {titles[task]}" for block, task in order.held_up)
             )
         )
     notes.append(

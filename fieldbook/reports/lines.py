@@ -6,7 +6,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from fieldbook.book.entry import Line
-from fieldbook.i18n import _
+from fieldbook.i18n import _, ngettext
 from fieldbook.reports.listing import Listing
 from fieldbook.reports.words import place
 from fieldbook.season.plan import Plan
@@ -16,6 +16,10 @@ from fieldbook.trade.vacuum import barometer_inhg
 
 FULL, HALF, EMPTY = 1.0, 0.5, 0.0
 """How deep sap stands in a pipe: the wet one of a pair, a single line at peak flow, a dry one."""
+
+
+Sums = dict[str, float | int]
+"""What was reckoned of a line, by the name it has in its load."""
 
 
 class LineLoad(Struct, frozen=True):
@@ -124,45 +128,59 @@ def line_load(plan: Plan, line: Line, *, pump_cfm: float | None = None) -> LineL
         taps=plan.taps(line),
         ties=plan.ties(line),
     )
-    try:
-        load = replace(load, **_sums(plan, load, pump_cfm))
-    except ValueError as error:  # a size or slope that no sum holds for
-        return replace(load, flags=(str(error),))
-    return replace(load, flags=tuple(_flags(load)))
+    found: Sums = {} if pump_cfm is None else {"taps_pump": _aired(plan, pump_cfm)}
+    refused: list[str] = []
+    for sums in (_sap, _air):
+        try:
+            found |= sums(plan, load)
+        except ValueError as error:  # a size or a rule that this sum does not hold for
+            refused.append(str(error))
+    load = replace(load, **found)
+    return replace(load, flags=(*dict.fromkeys(refused), *_flags(load)))
 
 
-def _sums(plan: Plan, load: LineLoad, pump_cfm: float | None) -> dict[str, float | int]:
-    """What can be reckoned from what the plan says of a line."""
-    sums: dict[str, float | int] = {}
-    pair = load.layout == "pair"
-    falls = load.slope_pct if load.slope_pct and load.slope_pct > 0 else None
-    need = plan.number("cfm_per_100_taps")
-    if load.diameter_in is not None and falls is not None:
-        flow = mainline.liquid_capacity_gph(
-            diameter_in=load.diameter_in, slope_pct=falls, fill=FULL if pair else HALF
-        )
-        sums["taps_liquid"] = mainline.taps_carried(
+def _sap(plan: Plan, load: LineLoad) -> Sums:
+    """The sap a line drains, and how it sags full of it."""
+    slope_pct = load.slope_pct or 0.0
+    if load.diameter_in is None or slope_pct <= 0:
+        return {}
+    flow = mainline.liquid_capacity_gph(
+        diameter_in=load.diameter_in,
+        slope_pct=slope_pct,
+        fill=FULL if load.layout == "pair" else HALF,
+    )
+    span_ft = plan.number("tie_spacing_ft")
+    return {
+        "taps_liquid": mainline.taps_carried(
             capacity_gph=flow, peak_gph_per_tap=plan.number("peak_gph_per_tap")
-        )
-        span_ft = plan.number("tie_spacing_ft")
-        weight = wire.weight_full_lb_ft(diameter_in=load.diameter_in)
-        sums["sag_in"] = wire.sag_in(
-            weight_lb_ft=weight, span_ft=span_ft, tension_lb=plan.number("wire_tension_lb")
-        )
-        sums["sag_allowed_in"] = wire.sag_allowed_in(slope_pct=falls, span_ft=span_ft)
-    if load.dry_in is not None and load.length_ft is not None:
-        air = mainline.air_capacity_cfm(
-            diameter_in=load.dry_in,
-            length_ft=load.length_ft,
-            vacuum_inhg=plan.number("pump_vacuum_inhg"),
-            loss_inhg=plan.number("vacuum_loss_inhg"),
-            barometer_inhg=barometer_inhg(elevation_ft=plan.number("elevation_ft")),
-            fill=EMPTY if pair else HALF,
-        )
-        sums["taps_air"] = mainline.taps_aired(air_cfm=air, cfm_per_100_taps=need)
-    if pump_cfm is not None:
-        sums["taps_pump"] = mainline.taps_aired(air_cfm=pump_cfm, cfm_per_100_taps=need)
-    return sums
+        ),
+        "sag_in": wire.sag_in(
+            weight_lb_ft=wire.weight_full_lb_ft(diameter_in=load.diameter_in),
+            span_ft=span_ft,
+            tension_lb=plan.number("wire_tension_lb"),
+        ),
+        "sag_allowed_in": wire.sag_allowed_in(slope_pct=slope_pct, span_ft=span_ft),
+    }
+
+
+def _air(plan: Plan, load: LineLoad) -> Sums:
+    """The air a line lets through."""
+    if load.dry_in is None or load.length_ft is None:
+        return {}
+    air = mainline.air_capacity_cfm(
+        diameter_in=load.dry_in,
+        length_ft=load.length_ft,
+        vacuum_inhg=plan.number("pump_vacuum_inhg"),
+        loss_inhg=plan.number("vacuum_loss_inhg"),
+        barometer_inhg=barometer_inhg(elevation_ft=plan.number("elevation_ft")),
+        fill=EMPTY if load.layout == "pair" else HALF,
+    )
+    return {"taps_air": _aired(plan, air)}
+
+
+def _aired(plan: Plan, air_cfm: float) -> int:
+    need = plan.number("cfm_per_100_taps")
+    return mainline.taps_aired(air_cfm=air_cfm, cfm_per_100_taps=need)
 
 
 def _flags(load: LineLoad) -> Iterator[str]:
@@ -196,6 +214,20 @@ def _flags(load: LineLoad) -> Iterator[str]:
         )
 
 
+def _pump_notes(loads: Loads, pump_cfm: float) -> Iterator[str]:
+    """What of the pump wants a look."""
+    if (short := loads.air_needed_cfm - pump_cfm) > 0:
+        yield _("! the pump is too small by {short:,.1f} CFM").format(short=short)
+    if without := sum(load.taps_pump is None for load in loads.lines):
+        yield ngettext(
+            "! {n} line is left out of the shares of the pump, as a pipe has no size that can be "
+            "reckoned with: the other shares are too large.",
+            "! {n} lines are left out of the shares of the pump, as a pipe has no size that can be "
+            "reckoned with: the other shares are too large.",
+            without,
+        ).format(n=without)
+
+
 def lines_listing(loads: Loads) -> Listing:
     """Every line against what it can carry, as a table."""
     flagged = [load for load in loads.lines if load.flags]
@@ -203,8 +235,10 @@ def lines_listing(loads: Loads) -> Listing:
     rules = loads.rules
     pump = _("the book does not say what the pump moves: fieldbook setting pump_cfm")
     if loads.pump_cfm is not None:
-        pump = _("the pump moves {cfm:g}").format(cfm=loads.pump_cfm)
-        notes += [_("! the pump is too small")] if loads.pump_cfm < loads.air_needed_cfm else []
+        pump = _("the pump moves {cfm:g} ({source})").format(
+            cfm=loads.pump_cfm, source=sources.PIPE_AREA
+        )
+        notes += _pump_notes(loads, loads.pump_cfm)
     notes += [
         _(
             "Sap: taps whose {peak:g} gal an hour run off, a single line half full, the wet pipe "
@@ -212,7 +246,7 @@ def lines_listing(loads: Loads) -> Listing:
         ).format(peak=rules["peak_gph_per_tap"], source=sources.MANNING),
         _(
             "Air: taps at {need:g} CFM a hundred that lose {loss:g} inHg at most from the pump at "
-            "{vacuum:g} ({source})."
+            "{vacuum:g} inHg ({source})."
         ).format(
             need=rules["cfm_per_100_taps"],
             loss=rules["vacuum_loss_inhg"],
@@ -236,7 +270,7 @@ def lines_listing(loads: Loads) -> Listing:
         heads=(
             *(_("Block"), _("Line"), None, _("In"), _("Dry"), _("Ft"), "%"),
             *(_("Taps"), _("Sap"), _("Air"), _("Pump") if loads.pump_cfm else None),
-            *(_("Ties"), _("Sag"), None, ""),
+            *(None, _("Sag"), None, ""),  # with ties it is wider than a terminal
         ),
         by_block=True,
         rows=tuple(

@@ -82,7 +82,7 @@ def said(value: object) -> str:
         case int():
             return f"{value:,}"
         case float():
-            return f"{value:,.2f}".rstrip("0").rstrip(".")
+            return f"{value:z,.2f}".rstrip("0").rstrip(".")  # z: never -0
         case date():
             return brief_day(value)
         case _:

@@ -22,7 +22,7 @@ class Sap(Struct, frozen=True):
         measured: Runs whose sap was measured.
         blank: Runs whose sap was not.
         taps: Taps in; if none are recorded, taps planned.
-        sap_per_tap: Gallons of sap a tap; None without taps.
+        sap_per_tap: Gallons of sap a tap; None without taps, or where no sap was measured.
         brix: Sweetness of the sap whose sweetness was taken, the tanks together.
         syrup_gal: Syrup made; None where nobody said.
         syrup_expected_gal: Syrup that the sap of known sweetness gives, of 66.0 Brix.
@@ -57,7 +57,7 @@ def sap_of(ledger: Ledger) -> Sap | None:
         measured=len(gathered),
         blank=len(runs) - len(gathered),
         taps=taps,
-        sap_per_tap=total / taps if taps else None,
+        sap_per_tap=total / taps if taps and gathered else None,
         brix=_brix(sweet),
         syrup_gal=fsum(made) if made else None,
         syrup_expected_gal=_expected(sweet),

@@ -163,8 +163,10 @@ def _trees_notes(report: Allowance) -> Iterator[str]:
         ).format(n=soon, years=SOON_YEARS)
     if unknown := sum(line.trees is None for line in report.lines):
         yield ngettext(
-            "{n} line has no tally of its trees: fill in fieldbook blank trees.",
-            "{n} lines have no tally of their trees: fill in fieldbook blank trees.",
+            "{n} line has no tally of its trees, and is in no sum of a block above: fill in "
+            "fieldbook blank trees.",
+            "{n} lines have no tally of their trees, and are in no sum of a block above: fill in "
+            "fieldbook blank trees.",
             unknown,
         ).format(n=unknown)
     yield _("* the book's rule, {rule}: {source}.").format(rule=report.rule, source=report.source)
@@ -176,4 +178,4 @@ def _trees_notes(report: Allowance) -> Iterator[str]:
 def _short(rule: str) -> str:
     """The name of a rule over a narrow column: `cons`, `q-pr`."""
     first, _dash, rest = rule.partition("-")
-    return f"{first[0]}-{rest[:2]}" if rest else first[:4]
+    return f"{first[:1]}-{rest[:2]}" if rest else first[:4]

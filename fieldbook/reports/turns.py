@@ -21,7 +21,19 @@ Place = tuple[str, str]
 
 
 class Turn(Struct, frozen=True):
-    """One block in one task, in its turn: as if one crew did one thing after another."""
+    """One block in one task, in its turn: as if one crew did one thing after another.
+
+    Attributes:
+        block: The block.
+        task: The key of the task.
+        title: What the crew calls it.
+        counts: What is counted.
+        left: Units left, those on lines set aside too.
+        days: Workdays it takes.
+        done_by: Day on which it is done; None past the end of the season.
+        wanted: Date wanted.
+        days_over: Workdays that it is done after that.
+    """
 
     block: str
     task: str
@@ -124,12 +136,16 @@ def _may_begin(ledger: Ledger, task: Task) -> bool:
 
 
 def _due(plan: Plan, task: Task, block: str, as_of: date) -> float | None:
-    """Workdays from tomorrow to the date wanted."""
+    """Workdays from tomorrow to the date wanted; below 0 those that have gone by since."""
     wanted = plan.wanted(task, block)
     if wanted is None:
         return None
-    tomorrow = as_of + timedelta(days=1)
-    return working_days(tomorrow, wanted.day, plan.workdays, days_off=plan.days_off)
+
+    def between(day: date, last: date) -> int:
+        first = day + timedelta(days=1)
+        return working_days(first, last, plan.workdays, days_off=plan.days_off)
+
+    return between(as_of, wanted.day) - between(wanted.day, as_of)
 
 
 def _why(turns: Sequence[Turn], order: Sequence[Job], as_of: date) -> str:
@@ -147,7 +163,7 @@ def _why(turns: Sequence[Turn], order: Sequence[Job], as_of: date) -> str:
     )
     drives = next(turn for turn in turns if (turn.block, turn.task) == driver.name)
     if drives.wanted is None:
-        said = _("nothing that waits for it has a date: the order of the plan")
+        said = _("nothing has a date: what is under way, and then the order of the plan")
     elif drives.wanted < as_of:
         said = _("{task} there was wanted {day}").format(
             task=drives.title.lower(), day=short_day(drives.wanted)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from fieldbook.i18n import _
+from fieldbook.i18n import _, ngettext
 from fieldbook.reports.listing import Listing
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
@@ -38,7 +38,7 @@ class SizeWear(Struct, frozen=True):
     Attributes:
         dbh_in: Diameter at breast height, in whole inches, rounded down.
         trees: Trees tallied of that size; None where none were tallied at all.
-        taps: Taps the book's rule gives each, and goes on giving.
+        taps: Taps the book's rule gives each by its own diameter, and goes on giving.
         clean_pct_20: Clean wood after twenty years, in percent.
         lowest_pct: The least clean wood of a hundred years.
         lowest_year: In which year.
@@ -89,28 +89,26 @@ def wear(season: Season) -> Wear:
     """What a hundred years of the book's rule do to trees of each size."""
     plan = season.plan
     rule, aim, how = plan.tap_rule, plan.number("clean_wood_pct") / 100, drilled(season.plan)
-    tallied: dict[float, int] = {}
-    for line in plan.lines:
-        for group in plan.tally(line):
-            size = float(int(group.dbh_in))
-            tallied[size] = tallied.get(size, 0) + group.trees
-    sizes: dict[float, int | None] = {**(tallied or dict.fromkeys(map(float, TYPICAL_IN)))}
+    groups = [group for line in plan.lines for group in plan.tally(line)]
+    sizes: dict[tuple[float, int], int | None] = {}
+    for group in groups:  # 30 cm is not yet 12 in, and yet tapped by some rules
+        size = float(int(group.dbh_in)), tapping.taps_for(dbh_in=group.dbh_in, rule=rule)
+        sizes[size] = (sizes.get(size) or 0) + group.trees
+    if not groups:
+        sizes = {(float(x), tapping.taps_for(dbh_in=x, rule=rule)): None for x in TYPICAL_IN}
     return Wear(
         rule=rule.name,
         aim_pct=100 * aim,
         drilled=how._asdict(),
         sizes=tuple(
-            _size(size, trees, rule, how, aim)
-            for size, trees in sorted(sizes.items())
-            if LEAST_IN <= size <= MOST_IN and tapping.taps_for(dbh_in=size, rule=rule)
+            _size(dbh_in, taps, trees, how, aim)
+            for (dbh_in, taps), trees in sorted(sizes.items())
+            if taps and LEAST_IN <= dbh_in <= MOST_IN
         ),
     )
 
 
-def _size(
-    dbh_in: float, trees: int | None, rule: tapping.TapRule, how: Drilled, aim: float
-) -> SizeWear:
-    taps = tapping.taps_for(dbh_in=dbh_in, rule=rule)
+def _size(dbh_in: float, taps: int, trees: int | None, how: Drilled, aim: float) -> SizeWear:
     look = partial(zone.outlook, dbh_in=dbh_in, taps=taps, aim=aim)
     outlook = look(**how._asdict())
     return SizeWear(
@@ -130,16 +128,19 @@ def _size(
 
 
 def verdict(size: SizeWear) -> str:
-    """What a crew lead makes of it: `2 lose clean wood from year 9, 1 holds`."""
+    """What a crew lead makes of it: `2 lose clean wood from year 9; 1 holds`."""
     if size.below_year is None:
-        return _("{taps} holds").format(taps=size.taps)
-    if size.most_taps:
-        return _("{taps} lose clean wood from year {year}; {most} holds").format(
-            taps=size.taps, year=size.below_year, most=size.most_taps
-        )
-    return _("{taps} loses clean wood from year {year}; none holds").format(
-        taps=size.taps, year=size.below_year
-    )
+        return _hold(size.taps)
+    lose = ngettext(
+        "{taps} loses clean wood from year {year}",
+        "{taps} lose clean wood from year {year}",
+        size.taps,
+    ).format(taps=size.taps, year=size.below_year)
+    return f"{lose}; " + (_hold(size.most_taps) if size.most_taps else _("none holds"))
+
+
+def _hold(taps: int) -> str:
+    return ngettext("{taps} holds", "{taps} hold", taps).format(taps=taps)
 
 
 def wear_listing(report: Wear) -> Listing:
@@ -185,5 +186,5 @@ def _notes(report: Wear) -> Iterator[str]:
         yield _("With a stain factor of {factor:g}: {held} of {all} sizes hold.").format(
             factor=factor, held=held, all=len(report.sizes)
         )
-    yield f"{sources.ZONE}. {sources.STAIN}."
+    yield f"{sources.ZONE}. {sources.STAIN}; {sources.ZONE_MILD}."
     yield _("One size by itself, with a curve: fieldbook reckon zone --dbh-in 18 --taps 2")

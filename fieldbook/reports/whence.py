@@ -2,15 +2,17 @@
 
 from collections.abc import Iterator
 
-from fieldbook.book.entry import Entry, Line, Task
-from fieldbook.i18n import _
+from fieldbook.book.entry import Count, Entry, Line, Task
+from fieldbook.i18n import _, ngettext
 from fieldbook.reports.forecast import Forecast, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, pace_words
 from fieldbook.reports.lines import line_load
 from fieldbook.reports.trees import line_trees, trees_flag
 from fieldbook.reports.words import describe, size
 from fieldbook.season.dates import brief_day, short_day
+from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
+from fieldbook.season.settings import BY_NAME
 from fieldbook.season.tally import tally_words
 from fieldbook.trade import sources
 from fieldbook.trade.drops import drop_age_years
@@ -41,30 +43,36 @@ def _by(entry: Entry) -> str:
     return f"{entry.id}, {entry.by}, {short_day(entry.day)} {entry.day.year}"
 
 
+def _rule(plan: Plan, name: str) -> str:
+    """Where the value of a setting comes from: the default has a source, another value a writer."""
+    rule, entry = BY_NAME[name], plan.recorded(name)
+    default = rule.default_for(plan.year)
+    if entry is None or plan.setting(name) == default:
+        return rule.source
+    return _("the crew's own ({entry}); by default {default:g}: {source}").format(
+        entry=_by(entry), default=default, source=rule.source
+    )
+
+
+def _counted(season: Season, line: Line, task: Task) -> tuple[str, ...]:
+    """The counts of a line in a task, one by one."""
+    record = season.ledger.record(line.block, line.line, task.key)
+    return tuple(
+        f"{e.id} {describe(e, season.plan)}, {e.who}, {short_day(e.day)}"
+        for e in record.entries
+        if isinstance(e, Count)
+    )
+
+
 def _planned(season: Season, line: Line, task: Task) -> Iterator[Whence]:
     """The planned number, what is done of it, and the season before."""
-    ledger, plan = season.ledger, season.plan
-    planned = ledger.planned(line, task)
-    target = plan.target(task.key, line.block, line.line)
-    if target is not None and target.planned is not None:
-        why = _("a number wanted for this line ({entry})").format(entry=_by(target))
-    else:
-        why = {
-            "taps planned": _taps_why(line),
-            "drops due": _("all drops of a line that is due, none of one that is not"),
-            "side ties": _("length over spacing, {spacing:g} ft: {source}").format(
-                spacing=plan.number("tie_spacing_ft"), source=sources.COMMON
-            ),
-            "one a line": _("one for each line"),
-            "spouts in trees": _("taps drilled on the line"),
-        }[task.planned]
-    record = ledger.record(line.block, line.line, task.key)
-    counts = [f"{e.id} {describe(e, plan)}, {e.who}, {short_day(e.day)}" for e in record.entries]
+    planned = season.ledger.planned(line, task)
     shown = "?" if planned is None else f"{planned:,}"
     head = _("Planned {n} {unit}").format(n=shown, unit=_(task.counts))
-    yield head, (why,)
+    yield head, _planned_why(season, line, task)
+    record = season.ledger.record(line.block, line.line, task.key)
     done = _("Done {n:,} {unit}").format(n=record.done, unit=_(task.counts))
-    yield done, tuple(counts) or (_("nothing recorded here yet"),)
+    yield done, _counted(season, line, task) or (_("nothing recorded here yet"),)
     last = season.last_count(line, task)
     if last is not None and season.last is not None:
         yield (
@@ -73,10 +81,47 @@ def _planned(season: Season, line: Line, task: Task) -> Iterator[Whence]:
         )
 
 
-def _taps_why(line: Line) -> str:
-    if line.taps_planned is None:
-        return _("the plan has no number: as many as the trees allow")
-    return _("the line's own number in the plan ({entry})").format(entry=_by(line))
+def _planned_why(season: Season, line: Line, task: Task) -> tuple[str, ...]:
+    plan = season.plan
+    target = plan.target(task.key, line.block, line.line)
+    if target is not None and target.planned is not None:
+        return (_("a number wanted for this line ({entry})").format(entry=_by(target)),)
+    match task.planned:
+        case "taps planned":
+            return (_taps_why(plan, line),)
+        case "drops due":
+            return (_("one for each tap if they are due, none if not"), _taps_why(plan, line))
+        case "side ties":
+            if plan.length_ft(line) is None:
+                return (
+                    _("the plan does not say how long the line is ({entry})").format(
+                        entry=_by(line)
+                    ),
+                )
+            spacing = plan.number("tie_spacing_ft")
+            return (
+                _("the line's length ({entry}) over the spacing, {spacing:g} ft").format(
+                    entry=_by(line), spacing=spacing
+                ),
+                _rule(plan, "tie_spacing_ft"),
+            )
+        case "one a line":
+            return (_("one for each line"),)
+        case "spouts in trees":
+            tapping = plan.counting("taps")
+            drilled = _counted(season, line, tapping) if tapping else ()
+            return (_("one for each tap drilled on the line"), *drilled)
+
+
+def _taps_why(plan: Plan, line: Line) -> str:
+    if line.taps_planned is not None:
+        return _("the line's own number in the plan ({entry})").format(entry=_by(line))
+    trees = plan.trees(line.block, line.line)
+    if trees is None:
+        return _("the plan has no number, and nobody tallied the trees")
+    return _("the plan has no number: as many as the trees allow ({entry})").format(
+        entry=_by(trees)
+    )
 
 
 def _trees(season: Season, line: Line) -> Iterator[Whence]:
@@ -100,24 +145,32 @@ def _trees(season: Season, line: Line) -> Iterator[Whence]:
             ),
             _("by every rule: {rules}").format(rules=rules),
             *([f"! {flag}"] if flag else []),
-            _("{n:,} trees are due to be measured again: {growth:g} in of growth a year").format(
-                n=judged.soon, growth=plan.number("growth_dbh_in")
-            ),
+            *([_soon(plan, judged.soon)] if judged.soon else []),
         ),
     )
+
+
+def _soon(plan: Plan, trees: int) -> str:
+    return ngettext(
+        "{n:,} tree is due to be measured again, at {growth:g} in of growth a year: {source}",
+        "{n:,} trees are due to be measured again, at {growth:g} in of growth a year: {source}",
+        trees,
+    ).format(n=trees, growth=plan.number("growth_dbh_in"), source=_rule(plan, "growth_dbh_in"))
 
 
 def _drops(season: Season, line: Line) -> Iterator[Whence]:
     """How old the drops are, and whether they are due."""
     cycle = int(season.plan.number("drop_cycle_years"))
     age = drop_age_years(hung=line.drops_hung, season=season.year)
-    rule = _("replaced at {n} years: {source}").format(n=cycle, source=sources.DROPS)
+    source = _rule(season.plan, "drop_cycle_years")
+    rule = ngettext("replaced at {n} year: {source}", "replaced at {n} years: {source}", cycle)
+    rule = rule.format(n=cycle, source=source)
     if age is None:
         yield _("Drops of unknown age"), (_("counted as due: nobody can say they are not"), rule)
         return
     due = _("due this season") if age >= cycle else _("not due this season")
     yield (
-        _("Drops {n} years old").format(n=age),
+        ngettext("Drops {n} year old", "Drops {n} years old", age).format(n=age),
         (
             _("hung for {year}: {due} ({entry})").format(
                 year=line.drops_hung, due=due, entry=_by(line)
@@ -136,7 +189,9 @@ def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
             _("Drains the sap of {n:,} taps").format(n=load.taps_liquid),
             (
                 _("{what}, at {peak:g} gal an hour and tap: {source}").format(
-                    what=what, peak=plan.number("peak_gph_per_tap"), source=sources.PEAK
+                    what=what,
+                    peak=plan.number("peak_gph_per_tap"),
+                    source=_rule(plan, "peak_gph_per_tap"),
                 ),
                 sources.MANNING,
             ),
@@ -146,9 +201,12 @@ def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
             _("Lets the air of {n:,} taps through").format(n=load.taps_air),
             (
                 _("losing {loss:g} inHg at most from the pump: {source}").format(
-                    loss=plan.number("vacuum_loss_inhg"), source=sources.VACUUM_LOSS
+                    loss=plan.number("vacuum_loss_inhg"), source=_rule(plan, "vacuum_loss_inhg")
                 ),
-                f"{sources.AIR_NEED}; {sources.AIR}",
+                _("{need:g} CFM of air for 100 taps: {source}").format(
+                    need=plan.number("cfm_per_100_taps"), source=_rule(plan, "cfm_per_100_taps")
+                ),
+                sources.AIR,
             ),
         )
     if load.sag_in is not None:
@@ -158,8 +216,9 @@ def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
             ),
             (
                 _("full of sap, at {tension:g} lb: {source}").format(
-                    tension=plan.number("wire_tension_lb"), source=sources.SAG
+                    tension=plan.number("wire_tension_lb"), source=_rule(plan, "wire_tension_lb")
                 ),
+                sources.SAG,
                 f"! {CAUTION}",
             ),
         )
@@ -187,17 +246,15 @@ def task_whence(season: Season, task: Task, block: str, outlook: Forecast) -> li
                 planned=tally.planned, done=tally.done, left=tally.left, unit=_(task.counts)
             ),
             (
-                _("the lines of {block} taken together: {from_}").format(
+                _("the lines of {block} together: {from_}; w in the round tells each").format(
                     block=block, from_=_(task.planned)
                 ),
                 _("planned = done + left + short - over; what a finished line lacks is short"),
+                *([_unknown(tally.unknown)] if tally.unknown else []),
             ),
-        )
+        ),
+        *_wanted(plan, task, block),
     ]
-    wanted = plan.wanted(task, block)
-    if wanted is not None:
-        says = _("a target of the crew's") if wanted.from_target else _("the checklist in force")
-        parts.append((_("Wanted {day}").format(day=short_day(wanted.day)), (says,)))
     ahead = next((x for x in outlook.tasks if x.task == task.key), None)
     if ahead is not None:
         parts += _ahead(ahead, block)
@@ -208,14 +265,36 @@ def task_whence(season: Season, task: Task, block: str, outlook: Forecast) -> li
     return parts
 
 
+def _unknown(lines: int) -> str:
+    return ngettext(
+        "of {n} line nobody knows how many are planned: what is done there is over",
+        "of {n} lines nobody knows how many are planned: what is done there is over",
+        lines,
+    ).format(n=lines)
+
+
+def _wanted(plan: Plan, task: Task, block: str) -> Iterator[Whence]:
+    """The date wanted, and who said so."""
+    wanted = plan.wanted(task, block)
+    if wanted is None:
+        return
+    targets = filter(None, (plan.target(task.key, where) for where in (block, "")))
+    entry = next((target for target in targets if target.wanted), None) or plan.checklist
+    says = _("a target of the crew's") if wanted.from_target else _("the checklist in force")
+    where = f" ({_by(entry)})" if entry else ""
+    yield _("Wanted {day}").format(day=short_day(wanted.day)), (says + where,)
+
+
 def _ahead(ahead: TaskForecast, block: str) -> Iterator[Whence]:
     """The dates of a task and of a block in it."""
     pace = pace_words(ahead.pace, ahead.counts)
     if not ahead.under_way:
         yield (
-            _("Takes {likely} workdays, {late} nine times in ten").format(
-                likely=ahead.days_likely, late=ahead.days_late
-            ),
+            ngettext(
+                "Takes {likely} workday, nine times in ten no more than {late}",
+                "Takes {likely} workdays, nine times in ten no more than {late}",
+                ahead.days_likely,
+            ).format(likely=ahead.days_likely, late=ahead.days_late),
             (pace,),
         )
         return

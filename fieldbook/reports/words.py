@@ -141,11 +141,11 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
 def run_words(run: Run) -> str:
     """`sap 120 gal, 2.1 Brix`; what was not measured is not named."""
     measured = (
-        (_("sap {n:g} gal"), run.sap_gal),
-        (_("sap {n:g} l"), run.sap_l),
-        (_("{n:g} Brix"), run.brix),
-        (_("syrup {n:g} gal"), run.syrup_gal),
-        (_("syrup {n:g} l"), run.syrup_l),
+        (_("sap {n:,.12g} gal"), run.sap_gal),
+        (_("sap {n:,.12g} l"), run.sap_l),
+        (_("{n:.12g} Brix"), run.brix),
+        (_("syrup {n:,.12g} gal"), run.syrup_gal),
+        (_("syrup {n:,.12g} l"), run.syrup_l),
     )
     said = ", ".join(form.format(n=value) for form, value in measured if value is not None)
     said = said or _("sap not measured")

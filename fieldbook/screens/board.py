@@ -10,14 +10,14 @@ from textual.widgets import Static
 
 from fieldbook.book.entry import Aside, Line, Task
 from fieldbook.i18n import _
-from fieldbook.reports.forecast import TaskForecast
+from fieldbook.reports.forecast import BlockFinish, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
 from fieldbook.reports.render.terminal import attention_terminal
 from fieldbook.reports.render.text import number, percent, wanted_words
 from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, standing_word
-from fieldbook.screens.dialogs import Choose, whence_page
+from fieldbook.screens.dialogs import Choose, WhencePage
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
@@ -90,7 +90,6 @@ class Board(BookScreen):
             return Content("")
         part = task_part(ledger, tapping, None, today)
         ahead = self._ahead(tapping)
-        late = ahead is not None and is_late(ahead.finish, ahead.wanted)
         return Content.assemble(
             (" " + _("Taps in {done}").format(done=number(part.done)), "bold"),
             " " + _("of {planned}").format(planned=number(part.planned)),
@@ -98,7 +97,7 @@ class Board(BookScreen):
             (_("left {left}").format(left=number(part.left)), "bold"),
             f"   {wanted_words(part, brief=True)}",
             "" if ahead is None else "\n " + self._ahead_words(ahead),
-            ("  ! " + _("late"), "bold $error") if late else "",
+            self._late(ahead),
         )
 
     def _ahead(self, task: Task) -> TaskForecast | None:
@@ -106,11 +105,15 @@ class Board(BookScreen):
         tasks = self.session.forecast().tasks
         return next((x for x in tasks if x.task == task.key and x.under_way), None)
 
+    def _late(self, ahead: TaskForecast | BlockFinish | None) -> tuple[str, str]:
+        late = ahead is not None and is_late(ahead.finish, ahead.wanted)
+        return ("  ! " + _("late") if late else "", "bold $error")
+
     def _ahead_words(self, ahead: TaskForecast) -> str:
-        """`Tapping done by 27 Feb (25 Feb-3 Mar), with one more by 22 Feb`."""
+        """`Tapping done by 27 Feb (25 Feb-3 Mar), with one more person by 22 Feb`."""
         said = f"{ahead.title} {finish_words(ahead.finish)}"
         if ahead.one_more is not None:
-            said += ", " + _("with one more {day}").format(day=brief_day(ahead.one_more))
+            said += ", " + _("with one more person by {day}").format(day=brief_day(ahead.one_more))
         return said
 
     def _describe(self) -> None:
@@ -135,8 +138,9 @@ class Board(BookScreen):
         title = f" {block}, {task.title.lower()}: {standing_word(part.standing)}"
         ahead = self._ahead(task)
         here = next((x for x in ahead.blocks if x.block == block), None) if ahead else None
-        words = [wanted_words(part), finish_words(here.finish) if here else ""]
-        lines = [Content.assemble((title, "bold"), *(f"   {w}" for w in words if w))]
+        lines = [Content.assemble((title, "bold"), f"   {wanted_words(part)}")]
+        if here is not None:
+            lines.append(Content.assemble(f" {finish_words(here.finish)}", self._late(here)))
         today = ledger.done_on(self.session.today, task.key, block)
         if part.planned:
             lines.append(
@@ -222,7 +226,7 @@ class Board(BookScreen):
             title = _("Where it comes from: {block}, {task}").format(
                 block=block, task=task.title.lower()
             )
-            await self.app.push_screen(whence_page(title, told))
+            await self.app.push_screen(WhencePage(title, told))
 
     async def action_find(self) -> None:
         lines: dict[str, Line] = {

@@ -217,17 +217,32 @@ class Page(Dialog[None]):
         with Vertical(id="page"):
             yield Static(Content(self._title), id="title")
             with VerticalScroll():
-                yield Static(self._content)
+                yield from self.body()
             yield Static(Content(_("Arrows: scroll   Esc: back")), id="hint")
 
+    def body(self) -> ComposeResult:
+        """What is scrolled."""
+        yield Static(self._content)
 
-def whence_page(title: str, told: Sequence[Whence]) -> Page:
-    """Numbers, and under each where it comes from."""
-    parts: list[Content] = []
-    for head, lines in told:
-        parts.append(Content.styled(head, "bold"))
-        parts += [Content.styled(f"  {x}", "$error" if x.startswith("!") else "") for x in lines]
-    return Page(title, Content("\n").join(parts))
+
+class WhencePage(Page):
+    """Numbers, and under each where it comes from.
+
+    Args:
+        title: The head of the page.
+        told: The numbers.
+    """
+
+    def __init__(self, title: str, told: Sequence[Whence]) -> None:
+        super().__init__(title, "")
+        self._told = told
+
+    def body(self) -> ComposeResult:
+        for head, lines in self._told:
+            yield Static(Content.styled(head, "bold"))
+            for line in lines:
+                style = "$error" if line.startswith("!") else ""
+                yield Static(Content.styled(line, style), classes="source")
 
 
 def keys_page(screen: str, remapped: dict[str, str]) -> Page:

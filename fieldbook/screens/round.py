@@ -16,7 +16,7 @@ from fieldbook.i18n import _
 from fieldbook.reports.round import line_card, round_lines
 from fieldbook.reports.whence import line_whence
 from fieldbook.reports.words import MARKS, count_words, one_line, saved, standing_word, told
-from fieldbook.screens.dialogs import QUOTED, Ask, Choose, some_text, whence_page
+from fieldbook.screens.dialogs import QUOTED, Ask, Choose, WhencePage, some_text
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.session import Session
@@ -351,7 +351,7 @@ class Round(BookScreen):
         if (line := self._line()) is not None:
             told = line_whence(self.session.season, line, self.job, self.session.laptop.units)
             title = _("Where it comes from: {line}").format(line=line.line)
-            await self.app.push_screen(whence_page(title, told))
+            await self.app.push_screen(WhencePage(title, told))
 
     async def action_trees(self) -> None:
         if (line := self._line()) is None:

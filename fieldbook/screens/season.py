@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from fieldbook.book.entry import AnyEntry
 from fieldbook.i18n import _
-from fieldbook.reports.forecast_tables import forecast_listings
+from fieldbook.reports.forecast_tables import forecast_listings, is_late
 from fieldbook.reports.render.curves import season_curve
 from fieldbook.reports.render.terminal import listing_terminal, summary_terminal
 from fieldbook.reports.summary import summarise
@@ -36,7 +36,8 @@ class SeasonScreen(BookScreen):
 
     def body(self) -> ComposeResult:
         with VerticalScroll():
-            yield Static(id="page")
+            yield Static(id="sums")
+        yield Static(id="day")
         yield Static(id="said")
 
     def on_mount(self) -> None:
@@ -47,7 +48,15 @@ class SeasonScreen(BookScreen):
 
     def redraw(self) -> None:
         super().redraw()
-        self.query_one("#page", Static).update(self._page())
+        self.query_one("#sums", Static).update(self._page())
+        self._show_day()
+
+    def _show_day(self) -> None:
+        """Say which day is written down, while it is not today."""
+        session, chosen = self.session, self.query_one("#day", Static)
+        chosen.display = session.day != session.today
+        said = _("Sap runs are of {day} (not today)").format(day=short_day(session.day))
+        chosen.update(Text(said))
 
     def _page(self) -> RenderableType:
         session = self.session
@@ -61,8 +70,13 @@ class SeasonScreen(BookScreen):
             parts += [Text(line, no_wrap=True) for line in lines]
         if outlook.tasks:
             tasks, _blocks, turns = forecast_listings(outlook)
+            late = [x.title for x in outlook.tasks if x.under_way and is_late(x.finish, x.wanted)]
+            if late:
+                said = _("! Late: {tasks}").format(tasks=", ".join(late))
+                parts += [Text(), Text(said, style="bold red")]
             parts += [Text(), listing_terminal(tasks)]
-            parts += [Text(), *(Text(note, style="bold") for note in turns.notes[:1])]
+            if outlook.order.turns:
+                parts += [Text(), Text(turns.notes[0], style="bold")]
         summary = summarise(session.season, session.today)
         return Group(*parts, Text(), summary_terminal(summary))
 

@@ -4,6 +4,7 @@ import re
 from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 
+from fieldbook.book.layout import YEARS
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 
@@ -29,7 +30,7 @@ def read_day(text: str, *, today: date | None = None) -> date:
         today: The day it was typed on. Without it, as in a file, a date needs its year.
 
     Raises:
-        BookError: The text is no date, or could mean two.
+        BookError: The text is no date, could mean two, or is of no year of ours.
     """
     word = re.sub(r"\s*-\s*", "-", " ".join(text.casefold().split()))
     if re.search("[a-z]", word):
@@ -44,6 +45,11 @@ def read_day(text: str, *, today: date | None = None) -> date:
         raise BookError(
             _("{text} is not a date that can be read one way only.").format(text=repr(text)),
             _("Write it as 2027-02-09, 9 Feb, today or yesterday."),
+        )
+    if day.year not in YEARS:
+        raise BookError(
+            _("{text} is not a day of our times.").format(text=repr(text)),
+            _("Give a year from {first} to {last}.").format(first=YEARS[0], last=YEARS[-1]),
         )
     return day
 

@@ -14,6 +14,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from fieldbook.book.entry import (
+    MOST_VOLUME,
     AnyEntry,
     Block,
     Count,
@@ -317,8 +318,8 @@ def read_supply(row: Row, against: Against) -> list[AnyEntry]:
 
 
 RUN_MEASURES = (
-    *(("sap_gal", 1_000_000), ("sap_l", 4_000_000), ("brix", 100)),
-    *(("syrup_gal", 100_000), ("syrup_l", 400_000)),
+    *(("sap_gal", MOST_VOLUME), ("sap_l", MOST_VOLUME), ("brix", 100)),
+    *(("syrup_gal", MOST_VOLUME), ("syrup_l", MOST_VOLUME)),
 )
 """Columns of a run, with the most that is believed."""
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from fieldbook.book.entry import MOST_VOLUME
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 
@@ -29,7 +30,7 @@ def read_run(text: str, units: str) -> Mapping[str, float | None]:
             amount = None if word == "-" else float(word.replace(",", ""))
         except ValueError:
             raise _not_a_run(word) from None
-        if amount is not None and not 0 <= amount <= 10_000_000:
+        if amount is not None and not 0 <= amount <= MOST_VOLUME:
             raise _not_a_run(word)
         measured[name] = amount
     return measured

@@ -9,6 +9,7 @@ from datetime import date
 from msgspec import Struct
 
 from fieldbook.book.entry import NAME_LENGTH
+from fieldbook.book.layout import YEARS
 from fieldbook.errors import BookError
 from fieldbook.i18n import N_, _
 from fieldbook.trade import sources
@@ -71,7 +72,10 @@ def _workdays(text: str) -> str:
 
 def _day(text: str) -> str:
     try:
-        return date.fromisoformat(text.strip()).isoformat()
+        day = date.fromisoformat(text.strip())
+        if day.year not in YEARS:
+            raise ValueError(text)
+        return day.isoformat()
     except ValueError:
         raise ValueError(_("a date such as 2027-02-09")) from None
 

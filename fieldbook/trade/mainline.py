@@ -233,7 +233,7 @@ def air_shares_cfm(*, pump_cfm: float, diameters_in: Sequence[float]) -> list[fl
         ValueError: A value is out of range, or there is no line.
     """
     AIR.check(pump_cfm)
-    Range("lines", 1, 1000).check(len(diameters_in))
+    Range("lines", 1, 100_000).check(len(diameters_in))
     areas_in2 = [pipe_area_in2(diameter_in=diameter) for diameter in diameters_in]
     total_in2 = fsum(areas_in2)
     return [pump_cfm * area_in2 / total_in2 for area_in2 in areas_in2]

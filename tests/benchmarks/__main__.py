@@ -7,6 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Protocol
 
+from tests.benchmarks.forecasting import measure_forecast
 from tests.benchmarks.race import HEADS, Row
 from tests.benchmarks.reading import measure_merge, measure_open
 from tests.benchmarks.recording import measure_record
@@ -24,6 +25,7 @@ BENCHMARKS: dict[str, Benchmark] = {
     "open": measure_open,
     "merge": measure_merge,
     "summary": measure_summary,
+    "forecast": measure_forecast,
     "frame": measure_frame,
     "key": measure_key,
 }

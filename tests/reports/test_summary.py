@@ -5,8 +5,9 @@ from datetime import date
 import pytest
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Line
+from fieldbook.book.entry import Line, Run
 from fieldbook.reports.render.json import to_json
+from fieldbook.reports.sap import Sap, sap_words
 from fieldbook.reports.summary import Summary, TaskPart, summarise
 from fieldbook.season.ledger import Standing
 from fieldbook.season.season import Season
@@ -262,6 +263,114 @@ def test_what_came_before_the_day_and_was_written_after_counts(worked: Season) -
 def test_the_same_book_and_day_give_the_same_bytes(worked: Season) -> None:
     first, second = (to_json(summarise(on(worked, TUESDAY), TUESDAY)) for _again in range(2))
     assert first == second
+
+
+# --- sap -----------------------------------------------------------------------------------------
+
+
+RUNS = (
+    Run(sap_gal=300, brix=2, syrup_gal=7, **stamp("2027-02-07")),
+    Run(sap_l=500, brix=3, **stamp("2027-02-08")),
+    Run(note="the tank ran over", **stamp("2027-02-08")),
+    Run(sap_gal=100, syrup_l=10, **stamp()),
+    Run(sap_gal=999, brix=9, **stamp("2027-02-10")),  # Wednesday's
+)
+"""A gallon is 3.785411784 l exactly (NIST SP 811): 500 l are 132.086 gal, 10 l are 2.642."""
+
+
+def sap(season: Season, *runs: Run, day: date = TUESDAY) -> Sap:
+    season.record(*runs)
+    found = summarise(on(season, day), day).sap
+    assert found is not None
+    return found
+
+
+def test_without_a_run_there_is_no_word_of_sap(tuesday: Summary) -> None:
+    assert tuesday.sap is None
+    assert '"sap": null' in to_json(tuesday)
+
+
+def test_sap_in_gallons_and_litres_adds_up_and_a_blank_is_no_zero(worked: Season) -> None:
+    found = sap(worked, *RUNS)
+    assert found.sap_gal == pytest.approx(300 + 132.086 + 100, abs=0.001)
+    assert (found.measured, found.blank, found.taps) == (3, 1, 95)
+    assert found.sap_per_tap == pytest.approx(532.086 / 95, abs=0.001)
+    assert found.syrup_gal == pytest.approx(7 + 2.642, abs=0.001)
+
+
+def test_sweetness_is_that_of_the_tanks_together(worked: Season) -> None:
+    """(300 x 2 + 132.086 x 3) / 432.086; what nobody tasted is left out. Not (2 + 3) / 2."""
+    assert sap(worked, *RUNS).brix == pytest.approx(2.3057, abs=0.0001)
+
+
+def test_syrup_expected_by_the_revised_rule(worked: Season) -> None:
+    """Sap for a gallon of syrup: 87.1 / Brix - 0.32 (Perkins & Isselhardt; -0.32 from memory).
+
+    87.1 / 2 - 0.32 is 43.23, 87.1 / 3 - 0.32 is 28.713; 300 / 43.23 is 6.940, 132.086 / 28.713
+    is 4.600.
+    """
+    assert sap(worked, *RUNS).syrup_expected_gal == pytest.approx(6.940 + 4.600, abs=0.001)
+
+
+def test_concentrate_may_be_as_sweet_as_syrup_and_no_sweeter(worked: Season) -> None:
+    """At 66 Brix a gallon of it is a gallon of syrup: 87.1 / 66 - 0.32 = 1.00."""
+    found = sap(worked, Run(sap_gal=10, brix=66, **stamp()), Run(sap_gal=10, brix=80, **stamp()))
+    assert found.syrup_expected_gal == pytest.approx(10, abs=0.01)
+    assert found.brix == 73
+
+
+@pytest.mark.parametrize(
+    ("run", "told"),
+    [
+        (Run(sap_gal=0, brix=2, **stamp()), (0, 1, 0, 0, None, None, None)),  # none ran
+        (Run(sap_gal=95, **stamp()), (95, 1, 0, 1, None, None, None)),
+        (Run(syrup_gal=0, **stamp()), (0, 0, 1, None, None, 0, None)),
+        (Run(brix=2, **stamp()), (0, 0, 1, None, None, None, None)),
+        (Run(**stamp()), (0, 0, 1, None, None, None, None)),
+    ],
+)
+def test_what_nobody_measured_is_not_known(
+    worked: Season, run: Run, told: tuple[float | None, ...]
+) -> None:
+    s = sap(worked, run)
+    parts = (s.sap_gal, s.measured, s.blank, s.sap_per_tap, s.brix)
+    assert (*parts, s.syrup_gal, s.syrup_expected_gal) == told
+
+
+def test_before_any_tap_is_in_the_plan_tells_how_many_there_are(season: Season) -> None:
+    found = sap(season, Run(sap_gal=514, **stamp()))
+    assert (found.taps, found.sap_per_tap) == (257, 2)
+
+
+def test_without_taps_there_is_no_sap_a_tap(book: Book) -> None:
+    season = Season.begin(book, "vacuum", by="Oda", now=NOW)
+    found = sap(season, Run(sap_gal=514, **stamp()))
+    assert (found.taps, found.sap_per_tap) == (0, None)
+
+
+def test_a_run_that_was_struck_is_in_no_sum(worked: Season) -> None:
+    (slip,) = worked.record(Run(sap_gal=9_999, **stamp()))
+    worked.strike(slip.id, "a nine too many", by="Oda", now=NOW)
+    assert sap(worked, *RUNS).sap_gal == pytest.approx(532.086, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("runs", "words"),
+    [
+        (
+            RUNS,
+            [
+                "Sap 532.1 gal in 3 runs, 1 not measured, 5.6 gal a tap, 2.3 Brix",
+                "Syrup 9.6 gal made, 11.5 gal expected of it",
+            ],
+        ),
+        (RUNS[:1], ["Sap 300.0 gal in 1 run, 3.2 gal a tap, 2.0 Brix"]),
+        (RUNS[2:3], ["Sap 0.0 gal in 0 runs, 1 not measured"]),
+    ],
+)
+def test_sap_in_words(worked: Season, runs: tuple[Run, ...], words: list[str]) -> None:
+    said = list(sap_words(sap(worked, *runs)))
+    assert said[: len(words)] == words
 
 
 # --- other checklists --------------------------------------------------------------------------

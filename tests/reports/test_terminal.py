@@ -8,7 +8,7 @@ import pytest
 from rich.console import Console, RenderableType
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Block, Line, Note, Person
+from fieldbook.book.entry import Block, Line, Note, Person, Run
 from fieldbook.reports.log import log_lines
 from fieldbook.reports.render.terminal import log_terminal, summary_terminal
 from fieldbook.reports.summary import summarise
@@ -79,6 +79,15 @@ def test_numbers_stand_beside_their_bars(tuesday: Season) -> None:
     )
     assert rows["Ledge"] == "Ledge  [x] 42  [>] 95/102  [>] 20/40   [ ] 2  [>] 2/95"
     assert rows["Creek"] == "Creek  [x] 80  [ ] 155     [>] 5/14    [ ] 3  [ ]"
+
+
+def test_sap_stands_above_the_tasks(season: Season) -> None:
+    season.record(Run(sap_l=3785.411784, note=NASTY, **stamp()))  # 1,000 gal, of 257 taps
+    lines = [
+        line.rstrip() for line in shown(summary_terminal(summarise(season, TUESDAY))).split("\n")
+    ]
+    assert lines[4] == "Sap 1,000.0 gal in 1 run, 3.9 gal a tap"
+    assert lines[5] == ""  # of syrup nobody said anything
 
 
 def test_today_stands_beside_the_week(tuesday: Season) -> None:

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Block, Line, Note, Person
+from fieldbook.book.entry import Block, Line, Note, Person, Run
 from fieldbook.reports.log import log_lines
 from fieldbook.reports.render.text import columns, headline, log_text, summary_text, wanted_words
 from fieldbook.reports.summary import Summary, summarise
@@ -83,6 +83,16 @@ def test_the_whole_summary_on_plain_lines(tuesday: Summary) -> None:
 def test_the_head_and_the_table_give_one_percentage(tuesday: Summary) -> None:
     """What is over on Cliff makes up for nothing on Ford: (95 - 3) / 257 = 35.8 %."""
     assert headline(tuesday)[0] == "Taps in 95 of 257 (35 %), left 165"
+
+
+def test_sap_and_syrup_stand_under_the_taps(season: Season) -> None:
+    """900 gal over 257 taps planned; 900 / 43.23 is 20.8 (revised rule, Perkins & Isselhardt)."""
+    season.record(Run(sap_gal=900, brix=2, syrup_gal=20, **stamp()), Run(**stamp()))
+    assert headline(summarise(season, TUESDAY))[3:] == [
+        "Sap 900.0 gal in 1 run, 1 not measured, 3.5 gal a tap, 2.0 Brix",
+        "Syrup 20.0 gal made, 20.8 gal expected of it",
+    ]
+    assert headline(summarise(season, TUESDAY))[4] in summary_text(summarise(season, TUESDAY))
 
 
 def test_an_empty_season_says_so(book: Book) -> None:

@@ -14,6 +14,7 @@ in the comment beside it.
     ties every 35 ft   23 + 10 + 15 + 12 + 7 = 67
 """
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -211,6 +212,44 @@ def test_two_that_do_not_key_their_own_work_are_told_apart(shell: Shell) -> None
     (row,) = shell.exports("counts")
     assert (row["by"], row["line"], row["date"]) == ("Joss", "Long main", "2027-02-08")
     assert '"by":"Nell"' in shell.journal("two-kettle-woods").splitlines()[-1].decode()
+
+
+def test_on_that_tuesday_the_gate_is_next_and_the_island_waits(shell: Shell) -> None:
+    """60 taps are left on Gate pair; nobody gets over the ice to the 20 of Island main."""
+    drops(shell)
+    wire_and_taps(shell)
+    told = json.loads(shell.does("forecast --format json --as-of 2027-02-09"))
+    first = told["order"]["turns"][0]
+    assert (first["block"], first["task"], first["left"]) == ("Upper", "tapping", 60)
+    assert (first["wanted"], first["days_over"]) == ("2027-02-20", 0)
+    assert ["Brook", "tapping"] in told["order"]["held_up"]
+    tapping = next(task for task in told["tasks"] if task["task"] == "tapping")
+    assert (tapping["left"], tapping["left_aside"], tapping["under_way"]) == (80, 20, True)
+    finish = tapping["finish"]
+    assert "2027-02-09" < finish["early"] <= finish["likely"] <= finish["late"]
+    assert "Next: Upper, tapping: " in shell.does("forecast --as-of 2027-02-09")
+
+
+def test_the_trees_of_island_main_and_the_sap_they_gave(shell: Shell) -> None:
+    """From 9 in one tap, from 16 two, and never more: the crew's own rule gives the 20 again.
+
+    Of syrup, 400 gal of 2 Brix give 400 / 43.23 = 9.25 (revised rule, Perkins & Isselhardt).
+    """
+    for rule in ("own_first_in 9", "own_step_in 7", "own_most_taps 2", "tap_rule own"):
+        shell.does(f"setting {rule} --by Nell")
+    shell.imports(lines="block,line,order,taps_planned\nBrook,Island main,2,trees\n")
+    tally = " ".join(f"{dbh_in}:1" for dbh_in in ONE_TAP + TWO_TAPS)
+    shell.does("record --by Nell --block Brook --line Island --trees", tally)
+    assert shell.summary("--as-of 2027-06-01")["totals"]["taps_planned"] == 300
+    wire_and_taps(shell)
+    the_rest(shell)
+    shell.does("record --by Nell --sap-gal 400 --brix 2 --syrup-gal 9 --date 2027-03-06")
+    shell.does("record --by Nell --sap-l 1514.1647136 --date 2027-03-07")  # 400 gal
+    sap = shell.summary("--as-of 2027-06-01")["sap"]
+    assert (sap["measured"], sap["blank"], sap["taps"]) == (2, 0, 297)
+    assert sap["sap_per_tap"] == pytest.approx(800 / 297)
+    assert sap["syrup_expected_gal"] == pytest.approx(9.25, abs=0.005)
+    assert shell.summary("--as-of 2027-03-05")["sap"] is None
 
 
 # --- common practice, no source ----------------------------------------------------------------

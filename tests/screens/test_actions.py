@@ -19,11 +19,13 @@ from fieldbook.screens.app import FieldbookApp
 from fieldbook.screens.board import Board
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
+from fieldbook.screens.season import SeasonScreen
 from fieldbook.season.season import Season
 from tests.screens.conftest import LARGE, Seat, sit_down
 
 OWNERS: dict[str, type[object]] = {
     "board": Board,
+    "season": SeasonScreen,
     "round": Round,
     "logbook": Logbook,
     "everywhere": FieldbookApp,
@@ -44,7 +46,7 @@ def keys_of(action: Action) -> list[str]:
 
 async def open_screen(seat: Seat, name: str) -> None:
     """From the board."""
-    await seat.press(*{"board": (), "round": ("enter",), "logbook": ("g",)}[name])
+    await seat.press(*{"board": (), "season": ("s",), "round": ("enter",), "logbook": ("g",)}[name])
 
 
 # --- the registry ------------------------------------------------------------------------------
@@ -97,7 +99,8 @@ def test_the_table_names_every_action_once() -> None:
 
 async def test_the_bottom_strip_is_shown_whole_in_80_columns(demo: Season, laptop: Laptop) -> None:
     strips = {
-        "board": " Enter open  / find line  g logbook  s summary  q quit  ? help",
+        "board": " Enter open  / find line  g logbook  s season  w where from  ? help",
+        "season": " r sap run  d day  g logbook  ? help",
         "round": " Enter record  f finish  n note  s set aside  u strike last  ? help",
         "logbook": " Enter read  / find  x strike  ? help",
     }
@@ -163,7 +166,7 @@ async def test_a_command_of_the_palette_does_what_its_key_does(
         ({}, {}),
         ({"finish": "e"}, {"round.finish": "e"}),
         ({"round.finish": "e"}, {"round.finish": "e"}),
-        ({"logbook": "l"}, {"board.logbook": "l", "round.logbook": "l"}),
+        ({"logbook": "l"}, {f"{where}.logbook": "l" for where in ("board", "season", "round")}),
         ({"board.logbook": "l"}, {"board.logbook": "l"}),
         ({"help": "f9"}, {"help": "f9"}),
         ({"fly": "v", "board.fly": "w", "finish": "e"}, {"round.finish": "e"}),
@@ -263,9 +266,9 @@ async def test_units_change_with_f3_and_the_laptop_remembers(
 ) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("enter")
-        assert "wet/dry pair, 1-1/2 in, 780 ft, 4 %" in seat.text
+        assert "wet/dry pair, 1-1/2 + 1 in, 780 ft, 4 %" in seat.text
         await seat.press("f3")
-        assert "wet/dry pair, 38 mm, 238 m, 4 %" in seat.text  # 1.5 x 25.4; 780 x 0.3048
+        assert "wet/dry pair, 38 + 25 mm, 238 m, 4 %" in seat.text  # 1.5 x 25.4; 780 x 0.3048
         assert Laptop(tmp_path).units == "metric"
         await seat.press("f3")
         assert "780 ft" in seat.text

@@ -1,5 +1,6 @@
 """Board: where does the season stand? Read on the evening of 9 February, Brook Bend half tapped."""
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -7,13 +8,16 @@ from msgspec.structs import replace
 
 from fieldbook.book.entry import Block, Line
 from fieldbook.laptop import Laptop
+from fieldbook.reports.forecast import forecast
+from fieldbook.reports.forecast_tables import finish_words, is_late
 from fieldbook.screens.board import Board
 from fieldbook.screens.round import Round
 from fieldbook.screens.widgets.grid import cell_words
+from fieldbook.season.dates import brief_day
 from fieldbook.season.ledger import Cell, Standing, Tally
 from fieldbook.season.season import Season
-from tests.conftest import stamp
-from tests.screens.conftest import DESK, LARGE, Seat, sit_down
+from tests.conftest import count, stamp
+from tests.screens.conftest import DESK, EVENING, LARGE, Seat, sit_down
 
 NOT_BEGUN, UNDER_WAY, DONE, ASIDE, NOTHING_DUE = Standing
 
@@ -148,6 +152,84 @@ async def test_a_count_keyed_in_the_round_is_on_the_board_when_one_comes_back(
         await seat.keys("80", "enter", "escape")
         assert "1,083 of 1,650 taps, left 564, today 457" in seat.text
         assert "Taps in 5,219 of 11,960" in seat.rows[1]
+
+
+# --- when the crew will be done ----------------------------------------------------------------
+
+TODAY = EVENING.date()
+
+
+async def test_the_top_says_when_tapping_is_done_and_that_it_is_late(
+    demo: Season, laptop: Laptop
+) -> None:
+    (tapping,) = [task for task in forecast(demo, TODAY).tasks if task.task == "tapping"]
+    assert tapping.wanted == date(2027, 2, 20)
+    assert tapping.finish.likely is not None
+    assert tapping.finish.likely > tapping.wanted
+    assert tapping.one_more is not None
+    async with sit_down(demo, laptop) as seat:
+        assert seat.rows[2] == (
+            f" Tapping {finish_words(tapping.finish)}, with one more person by "
+            f"{brief_day(tapping.one_more)}  ! late"
+        )
+
+
+async def test_a_cell_under_way_says_when_it_is_done_and_whether_that_is_late(
+    demo: Season, laptop: Laptop
+) -> None:
+    tasks = {task.task: task for task in forecast(demo, TODAY).tasks}
+    late = set()
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("home", "left", "left")
+        for column, key in enumerate(("drops", "tapping", "tensioning", "leaks", "pulling")):
+            ends = {x.block: x for x in tasks[key].blocks} if tasks[key].under_way else {}
+            for block in demo.plan.blocks:
+                at = f"{block}, {demo.plan.find_task(key).title.lower()}"
+                assert place(seat) == at
+                says = next((row for row in seat.rows if row.startswith(" done")), "")
+                if block not in ends:
+                    assert says == ""
+                else:
+                    over = is_late(ends[block].finish, ends[block].wanted)
+                    assert says == f" {finish_words(ends[block].finish)}" + "  ! late" * over
+                    late.add(over)
+                await seat.press("down")
+            await seat.press("home", *["right"] * (column < 4))
+    assert late == {True, False}
+
+
+async def test_counts_keyed_in_the_round_bring_the_day_closer(demo: Season, laptop: Laptop) -> None:
+    async with sit_down(demo, laptop) as seat:
+        before = seat.rows[2]
+        await seat.press("enter")
+        for left in (80, 88, 121, 96, 112, 147):
+            await seat.keys(str(left), "enter")
+        await seat.press("escape")
+        assert place(seat) == "Brook Bend, tapping"
+        assert " done by " not in " ".join(seat.rows[3:])
+        (tapping,) = [x for x in forecast(seat.on_disk(), TODAY).tasks if x.task == "tapping"]
+        assert finish_words(tapping.finish) in seat.rows[2]
+        assert seat.rows[2] != before
+
+
+async def test_before_tapping_has_begun_no_date_is_told(
+    season: Season, fresh_laptop: Laptop
+) -> None:
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    async with sit_down(season, fresh_laptop) as seat:
+        assert "Taps in 0 of 257" in seat.rows[1]
+        assert seat.rows[2] == ""
+        assert "late" not in seat.text
+
+
+async def test_when_all_taps_are_in_no_date_is_told(season: Season, fresh_laptop: Laptop) -> None:
+    for where, taps in (("Ledge/Cliff", 42), ("Ledge/Cedar", 60), ("Creek/Ford", 120)):
+        season.record(count(where, "tapping", taps))
+    season.record(count("Creek/Spring", "tapping", 35))
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    async with sit_down(season, fresh_laptop) as seat:
+        assert "Taps in 257 of 257  100 %" in seat.rows[1]
+        assert seat.rows[2] == ""
 
 
 # --- room --------------------------------------------------------------------------------------

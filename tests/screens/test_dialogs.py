@@ -147,10 +147,10 @@ async def test_a_day_that_cannot_be_read_is_refused_and_asked_for_again(
         await seat.walk("Brook Bend")
         for typed in ("03/04", "31 Feb", "soon", "2027-2"):
             await seat.press("d")
-            assert seat.box.startswith("On which day was the work done? 2027-02-09")
+            assert seat.box.startswith("On which day was it? 2027-02-09 ")
             await seat.paste(typed, "enter")
             assert seat.box == (
-                f"On which day was the work done? {typed}"
+                f"On which day was it? {typed}"
                 f" ! '{typed}' is not a date that can be read one way only."
                 " Write it as 2027-02-09, 9 Feb, today or yesterday."
             )
@@ -205,9 +205,8 @@ async def test_a_page_is_left_with_any_of_the_usual_keys(demo: Season, laptop: L
             seat.screen(Board)
 
 
-async def test_the_summary_scrolls_to_its_end(demo: Season, laptop: Laptop) -> None:
+async def test_the_season_scrolls_to_the_end_of_its_summary(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("s")
-        assert "Harrow Hill, season 2027, as of Tue 9 Feb 2027 (invented)" in seat.text
         await seat.scroll("end")
         assert "1 entry struck" in seat.text

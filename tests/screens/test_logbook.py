@@ -35,7 +35,7 @@ async def test_the_newest_entry_stands_last_under_the_cursor(demo: Season, lapto
         await seat.press("enter")
         await seat.keys("80 2", "enter")
         await seat.press("escape", "g")
-        assert seat.rows[1] == " Logbook   386 entries"
+        assert seat.rows[1] == f" Logbook   {len(demo.book.entries)} entries"
         assert entries(seat)[-1].startswith(f" >{DESK}-1")
         assert entry(seat)[0] == f" {DESK}-1  count, written by Ina, Tue 9 Feb 17:00"
         assert entry(seat)[1].split("   ") == [
@@ -56,7 +56,7 @@ async def test_from_the_round_it_opens_on_the_block(demo: Season, laptop: Laptop
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Sugar Hollow")
         await seat.press("g")
-        assert seat.rows[1].endswith("of 385 entries with: Sugar Hollow")
+        assert seat.rows[1].endswith(f"of {len(demo.book.entries)} entries with: Sugar Hollow")
         assert all("Sugar Hollow" in row for row in entries(seat))
         await seat.press("escape")
         assert seat.rows[1].startswith(" Sugar Hollow / Tapping")
@@ -80,9 +80,10 @@ async def test_entries_are_found_as_one_types(demo: Season, laptop: Laptop) -> N
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
         await seat.keys("led")
-        assert seat.rows[1].endswith("of 385 entries with: led")
+        assert seat.rows[1].endswith(f"of {len(demo.book.entries)} entries with: led")
         await seat.keys("ge rae finish")
-        assert seat.rows[1] == " Logbook   1 of 385 entries with: ledge rae finish"
+        assert seat.rows[1].startswith(" Logbook   1 of ")
+        assert seat.rows[1].endswith(" with: ledge rae finish")
         assert entries(seat) == [
             " >m4w8d-125  Tue 9 Feb  Rae     Brook Bend / Ledg~ finished tapping"
         ]
@@ -96,7 +97,8 @@ async def test_words_that_nobody_wrote_find_nothing_and_no_key_breaks_on_it(
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
         await seat.paste("volcano", "enter", "enter", "x", "down", "home")
-        assert seat.rows[1] == " Logbook   0 of 385 entries with: volcano"
+        assert seat.rows[1].startswith(" Logbook   0 of ")
+        assert seat.rows[1].endswith(" with: volcano")
         assert entries(seat) == []
         await seat.press("slash")
         await seat.paste("érablière", "enter")
@@ -171,8 +173,8 @@ async def test_x_strikes_with_a_reason_and_what_was_written_stays_readable(
 @pytest.mark.parametrize(
     ("found", "words"),
     [
-        ("milo k7f2q-244", "! k7f2q-244 was struck already by Ina: keyed on the wrong line"),
-        ("ina k7f2q-244 strike", "! k7f2q-245 is itself a strike and cannot be struck."),
+        ("milo k7f2q-354", "! k7f2q-354 was struck already by Ina: keyed on the wrong line"),
+        ("ina k7f2q-354 strike", "! k7f2q-355 is itself a strike and cannot be struck."),
     ],
 )
 async def test_striking_what_cannot_be_struck_is_refused_in_words(
@@ -189,11 +191,11 @@ async def test_striking_what_cannot_be_struck_is_refused_in_words(
 async def test_a_struck_entry_says_so_who_struck_it_and_why(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
-        await seat.paste("struck k7f2q-244", "enter", "home")
-        assert entries(seat)[0].startswith(" >k7f2q-244")
+        await seat.paste("struck k7f2q-354", "enter", "home")
+        assert entries(seat)[0].startswith(" >k7f2q-354")
         assert "struck: tapping: 62 taps" in entries(seat)[0]
         assert entry(seat)[2] == (
-            " struck by Ina, k7f2q-245: keyed on the wrong line: it was Brook pair"
+            " struck by Ina, k7f2q-355: keyed on the wrong line: it was Brook pair"
         )
 
 

@@ -212,9 +212,9 @@ async def test_a_remark_that_is_cut_says_so_beside_the_scrollbar(
     demo: Season, laptop: Laptop
 ) -> None:
     async with sit_down(demo, laptop) as seat:
-        await seat.walk("Brook Bend")
+        await seat.walk("Brook Bend", line="Spring main")
         assert "3 short: 3 too small this year" not in seat.text
-        assert "~" in line_row(seat, "Spring main")
+        assert "~" in seat.row(" > ")
 
 
 async def test_the_current_line_stays_in_sight_in_a_smaller_window(

@@ -1,14 +1,16 @@
-"""A window that stays open for days: each has its copy of the book, and no number is forgotten."""
+"""A window that stays open for days: each has its copy, no number is forgotten, dates go on."""
 
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from fieldbook.book.book import Book
 from fieldbook.laptop import Laptop
+from fieldbook.reports.forecast import forecast
 from fieldbook.screens.session import Session
 from fieldbook.season.season import Season
-from tests.conftest import NOW, note
+from tests.conftest import NOW, count, note
 
 
 class Clock:
@@ -70,3 +72,49 @@ def test_the_laptop_keeps_the_numbers_in_mind_while_they_are_given_out(session: 
     session.season.record(note("gate is chained"))
     session.keep_in_mind()
     assert session.laptop.newest(book.id, book.path, 2027) == (desk, book.highest_number(desk))
+
+
+# --- the forecast ------------------------------------------------------------------------------
+
+
+def test_the_forecast_is_not_worked_out_again_while_nothing_changed(session: Session) -> None:
+    first = session.forecast()
+    assert first == forecast(session.season, NOW.date())
+    session.season.catch_up()
+    assert session.forecast() is first
+
+
+def test_the_forecast_follows_a_count_and_a_strike(session: Session) -> None:
+    before = session.forecast()
+    (wrong,) = session.season.record(count("Ledge/Cliff", "tapping", 40))
+    (tapping,) = [task for task in session.forecast().tasks if task.task == "tapping"]
+    assert tapping.left == 217  # 257 less 40
+    session.strike(wrong.id, "wrong line")
+    assert session.forecast() == before
+
+
+def test_the_forecast_follows_what_another_desk_records(session: Session) -> None:
+    session.forecast()
+    other = Season(Book.open(session.season.book.path, desk="w5x2c"))
+    other.record(count("Ledge/Cliff", "tapping", 40))
+    other.book.close()
+    session.season.catch_up()
+    (tapping,) = [task for task in session.forecast().tasks if task.task == "tapping"]
+    assert tapping.left == 217
+
+
+def test_the_forecast_follows_an_entry_that_comes_in_late(session: Session) -> None:
+    # Written by a desk that had seen nothing: its tick puts it before what is folded already.
+    other = Season(Book.open(session.season.book.path, desk="w5x2c"))
+    session.season.record(note("gate is chained"))
+    session.forecast()
+    other.record(count("Ledge/Cliff", "tapping", 40))
+    other.book.close()
+    session.season.catch_up()
+    assert session.forecast() == forecast(session.season, NOW.date())
+
+
+def test_after_midnight_the_forecast_is_of_the_new_day(session: Session, clock: Clock) -> None:
+    assert session.forecast().as_of == NOW.date()
+    clock.now += timedelta(days=1)
+    assert session.forecast().as_of == NOW.date() + timedelta(days=1)

@@ -21,15 +21,23 @@ STATES = {
     SMALL: {
         "board": (),
         "help": ("question_mark",),
-        "summary": ("escape", "s"),
+        "season": ("escape", "s"),
+        "run": ("r",),
+        "whence": ("escape", "escape", "w"),
         "round": ("escape", "enter"),
-        "person": ("p",),
+        "line": ("w",),
+        "trees": ("escape", "e"),
+        "person": ("escape", "p"),
         "recorded": ("escape", "8", "0", "enter"),
         "logbook": ("escape", "g"),
     },
     LARGE: {
         "board": (),
-        "round": ("enter", "8", "0"),
+        "season": ("s",),
+        "whence": ("escape", "w"),
+        "round": ("escape", "enter", "8", "0"),
+        "line": ("w",),
+        "trees": ("escape", "e"),
     },
 }
 """Screens by size, and the keys that lead to each from the one before."""

@@ -12,6 +12,8 @@ import pytest
 from fieldbook.book.book import Book
 from fieldbook.book.entry import Block, Count, Line, Person
 from fieldbook.laptop import Laptop
+from fieldbook.reports.forecast import forecast
+from fieldbook.reports.forecast_tables import finish_words
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.season.season import Season
@@ -21,6 +23,9 @@ from tests.screens.test_logbook import entries
 from tests.screens.test_round import counts, here, line_row
 
 MILO: Stamp = {"at": EVENING, "noted": EVENING, "by": "Milo"}
+BAR = " ▁▂▃▄▅▆▇█"
+"""What the end of a row may hold beside its text: the scrollbar."""
+
 EARLY: Stamp = {"at": EVENING - timedelta(days=60), "noted": EVENING, "by": "Milo"}
 
 
@@ -62,7 +67,7 @@ async def test_it_shows_on_every_screen_that_is_open(
         await seat.press("g")
         milo.record(tapped("Cedar main", 80))
         await look(seat)
-        assert "66 of 386 entries" in seat.text
+        assert f"of {len(demo.book.entries)} entries with: Brook Bend" in seat.rows[1]
         await seat.press("end")
         assert entries(seat)[-1].startswith(" >w5x2c-1")
         await seat.press("escape")
@@ -71,16 +76,30 @@ async def test_it_shows_on_every_screen_that_is_open(
         assert "1,083/1,650" in seat.text
 
 
+async def test_the_board_says_anew_when_tapping_is_done(
+    demo: Season, milo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        before = seat.rows[2]
+        assert before.startswith(" Tapping done by ")
+        milo.record(*(tapped(line, n) for line, n in (("Gravel main", 112), ("Lower loop", 121))))
+        await look(seat)
+        (tapping,) = [x for x in forecast(milo, EVENING.date()).tasks if x.task == "tapping"]
+        assert finish_words(tapping.finish) in seat.rows[2]
+        assert seat.rows[2] != before
+
+
 async def test_digits_cursor_and_message_stay(demo: Season, milo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
         await seat.keys("80", "enter")
         await seat.keys("8")
-        before = [row for row in seat.rows if row.startswith(" > ")]
+        (before,) = [row for row in seat.rows if row.startswith(" > ")]
         milo.record(brook_line("Far gate", 2), brook_line("Near gate", 3))
         await look(seat)
         assert here(seat) == "8  Cedar main"
-        assert [row for row in seat.rows if row.startswith(" > ")] == before
+        (after,) = [row for row in seat.rows if row.startswith(" > ")]
+        assert after.rstrip(BAR) == before.rstrip(BAR)
         assert "line 10 of 14" in seat.text
         assert "Tue 9 Feb: 8_" in seat.text
         assert "saved: Ina, 80 taps, Brook Bend / Brook pair" in seat.text

@@ -101,12 +101,31 @@ async def test_stored_text_stands_on_every_screen_as_it_was_typed(
     fresh_laptop.set_keying(woods.book.id, clean(text, one_line=True))
     async with sit_down(woods, fresh_laptop) as seat:
         check(seat, text)
-        for keys in ("slash", "escape s", "escape k", "escape enter", "p", "escape right"):
+        for keys in (
+            "slash",
+            "escape s",
+            "r",
+            "escape escape w",
+            "escape k",
+            "escape enter",
+            "w",
+            "escape p",
+        ):
             await seat.press(*keys.split())
             check(seat, text)
+        await seat.press("escape", "right")
         await seat.resize(LARGE)
         check(seat, text)
-        for keys in ("left", "g", "enter", "escape x", "escape escape escape"):
+        for keys in (
+            "left",
+            "w",
+            "escape e",
+            "escape",
+            "g",
+            "enter",
+            "escape x",
+            "escape escape escape",
+        ):
             await seat.press(*keys.split())
             check(seat, text)
         seat.screen(Board)

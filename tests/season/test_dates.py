@@ -106,6 +106,21 @@ def test_a_29_february_years_away_is_not_guessed() -> None:
         read_day("29 Feb", today=date(2026, 2, 9))
 
 
+@pytest.mark.parametrize(
+    ("typed", "there"),
+    [
+        *(("1900-01-01", True), ("31 Dec 2999", True)),
+        *(("1899-12-31", False), ("3000-01-01", False), ("9 Feb 0027", False)),
+    ],
+)
+def test_a_day_is_of_a_year_that_a_season_may_have(typed: str, there: bool) -> None:
+    if there:
+        assert read_day(typed, today=TODAY).year in (1900, 2999)
+        return
+    with pytest.raises(BookError, match=f"^'{typed}' is not a day of our times."):
+        read_day(typed, today=TODAY)
+
+
 @given(st.dates(date(2000, 1, 1), date(2099, 12, 31)))
 def test_every_day_can_be_written_in_each_form(day: date) -> None:
     month = MONTHS[day.month - 1]

@@ -137,6 +137,20 @@ def test_what_goes_out_comes_in_again_as_the_same_season(shell: Shell) -> None:
         )
 
 
+def test_tables_go_out_in_one_order_however_they_came_in(shell: Shell) -> None:
+    """Trees as the lines are walked, the rest by name."""
+    shell.imports(
+        trees="block,line,dbh_in,count\nCreek,Ford,14,1\nLedge,Cedar,13,2\nLedge,Cliff,12,3\n",
+        rules="rule,from_in,taps\nsteep,14,1\nours,11,1\nours,16,2\n",
+        shed="item,on_hand\ntees,4\nbits,1\nspouts,9\n",
+    )
+    shell.imports(trees="block,line,dbh_in,count\nLedge,Cliff,12,5\n")
+    assert [row["line"] for row in shell.exports("trees")] == ["Cliff", "Cedar", "Ford"]
+    rules = [(row["rule"], row["from_in"]) for row in shell.exports("tap-rules")]
+    assert rules == [("ours", "11"), ("ours", "16"), ("steep", "14")]
+    assert [row["item"] for row in shell.exports("supplies")] == ["bit", "spout", "tee"]
+
+
 def test_an_apostrophe_before_a_formula_is_kept(shell: Shell) -> None:
     note = ("--note", "'-20 at dawn")
     shell.does("record --block Ledge --line Cliff --task tapping --count 7", *note)

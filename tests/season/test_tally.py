@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldbook.book.entry import TreeCount
-from fieldbook.season.tally import FORM, dbh_in, read_tally, tally_words
+from fieldbook.season.tally import FORM, check_tally, dbh_in, read_tally, tally_words
 from tests.conftest import refused
 
 INCHES = (TreeCount(dbh_in=12, count=40), TreeCount(dbh_in=14.5, count=31))
@@ -67,6 +67,25 @@ def test_what_is_no_tally_names_the_word(typed: str, word: str) -> None:
     message, hint, _code = refused(lambda: read_tally(typed))
     assert message == f"{word!r} does not say a size and how many trees."
     assert FORM in hint
+
+
+@pytest.mark.parametrize(
+    ("classes", "word"),
+    [
+        ((), ""),
+        ((TreeCount(count=4),), "0cm:4"),  # of no size
+        ((TreeCount(dbh_in=12, girth_in=38, count=4),), "12:4"),  # of two sizes
+        ((TreeCount(girth_in=38, dbh_cm=30, count=4),), "38g:4"),
+        ((*INCHES, TreeCount(dbh_in=14.5, count=2)), "14.5:2"),  # twice
+    ],
+)
+def test_what_another_hand_made_is_checked_too(classes: tuple[TreeCount, ...], word: str) -> None:
+    message, _hint, _code = refused(lambda: check_tally(classes))
+    assert message == f"{word!r} does not say a size and how many trees."
+
+
+def test_a_sound_tally_passes() -> None:
+    check_tally((*INCHES, TreeCount(dbh_cm=30.48, count=2)))
 
 
 COUNTS = st.integers(0, 999_999)

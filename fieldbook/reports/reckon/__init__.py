@@ -1,15 +1,7 @@
 """Every sum of the trade by itself: asked for by name, explained step by step."""
 
-# Each room puts its sums among SUMS, in this order.
-from fieldbook.reports.reckon import trees  # isort: skip
-from fieldbook.reports.reckon import drops  # isort: skip
-from fieldbook.reports.reckon import lines  # isort: skip
-from fieldbook.reports.reckon import crew  # isort: skip
-from fieldbook.reports.reckon import sap  # isort: skip
-from fieldbook.reports.reckon.asking import ask, find, parser
-from fieldbook.reports.reckon.sums import SUMS
-from fieldbook.reports.reckon.telling import sums_text, told, told_text
+from fieldbook.reports.reckon.asking import FORMS, ask, parser
+from fieldbook.reports.reckon.rooms import SUMS, find
+from fieldbook.reports.reckon.telling import sums_text, sums_told, told, told_text
 
-ROOMS = (trees, drops, lines, crew, sap)
-
-__all__ = ["SUMS", "ask", "find", "parser", "sums_text", "told", "told_text"]
+__all__ = ["FORMS", "SUMS", "ask", "find", "parser", "sums_text", "sums_told", "told", "told_text"]

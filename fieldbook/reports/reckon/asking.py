@@ -3,14 +3,16 @@
 from argparse import SUPPRESS, ArgumentParser, HelpFormatter
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
+from itertools import groupby
 from math import isfinite
+from textwrap import wrap
 from typing import Any, NamedTuple, NoReturn
 
 from msgspec import Struct
 
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.reports.reckon.sums import SUMS, Answer, Param, Sum, plain
+from fieldbook.reports.reckon.sums import Answer, Param, Sum, plain
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.trade.tapping import RULES
@@ -32,8 +34,11 @@ METRIC: dict[str, dict[str, Callable[[float], float]]] = {
 }
 """Metric units in which an input may be given, by the unit at the end of its name."""
 
-Typed = Mapping[str, str | list[str]]
-"""What was typed, by flag."""
+FORMS = ("terminal", "text", "json")
+"""Forms of an answer; on a terminal it is text."""
+
+Typed = Mapping[str, Any]
+"""What was typed, by flag: a word, or several."""
 
 
 class Option(NamedTuple):
@@ -82,20 +87,6 @@ class Reckoning(Struct, frozen=True):
     book: str
 
 
-def find(name: str) -> Sum:
-    """The sum of a name.
-
-    Raises:
-        BookError: There is none.
-    """
-    if name not in SUMS:
-        raise BookError(
-            _("There is no sum {name}.").format(name=repr(name)),
-            _("The sums are: {names}.").format(names=", ".join(SUMS)),
-        )
-    return SUMS[name]
-
-
 def options(param: Param) -> list[Option]:
     """The ways to give an input: as the sum takes it first, then in metric units."""
     *stem, unit = param.name.split("_")
@@ -120,6 +111,13 @@ class _Parser(ArgumentParser):
         raise BookError(f"{self.prog}: {message}.", _see_help(self.prog))
 
 
+class _Help(HelpFormatter):
+    """Breaks no option in two."""
+
+    def _split_lines(self, text: str, width: int) -> list[str]:
+        return wrap(text, width, break_on_hyphens=False)
+
+
 def _see_help(prog: str) -> str:
     return _("{prog} --help shows its options, with units and ranges.").format(prog=prog)
 
@@ -129,7 +127,7 @@ def _prog(asked: Sum) -> str:
 
 
 def parser(asked: Sum) -> ArgumentParser:
-    """The options of a sum, by flag; those not typed are left out of what it parses."""
+    """The options of a sum. Inputs are parsed into their flags; what is not typed is left out."""
     prog = _prog(asked)
     made = _Parser(
         prog=prog,
@@ -138,8 +136,13 @@ def parser(asked: Sum) -> ArgumentParser:
         epilog=_("Example: {prog} {words}").format(prog=prog, words=asked.example),
         argument_default=SUPPRESS,
         allow_abbrev=False,
-        formatter_class=lambda prog: HelpFormatter(prog, max_help_position=28),
+        formatter_class=_Help,
     )
+    made.add_argument("--explain", action="store_true", help=_("how, step by step"))
+    made.add_argument("--format", choices=FORMS, help=_("form of the answer"))
+    made.add_argument("--out", metavar=_("FILE"), help=_("write it there"))
+    made.add_argument("--book", metavar=_("FOLDER"), help=_("take the settings of this book"))
+    made.add_argument("--season", type=int, metavar=_("YEAR"), help=_("its year"))
     inputs = made.add_argument_group(_("what it is reckoned with"))
     for params in _groups(asked):
         one_of = inputs.add_mutually_exclusive_group()
@@ -157,9 +160,10 @@ def parser(asked: Sum) -> ArgumentParser:
 
 def _groups(asked: Sum) -> list[list[Param]]:
     """Inputs, those together of which one at most is given."""
-    either = [param for param in asked.params if param.name in asked.either]
-    alone = [[param] for param in asked.params if param.name not in asked.either]
-    return [either, *alone] if either else alone
+    return [
+        list(params)
+        for _name, params in groupby(asked.params, lambda p: p.name in asked.either or p.name)
+    ]
 
 
 def _needed(asked: Sum, params: Iterable[Param]) -> bool:
@@ -169,46 +173,25 @@ def _needed(asked: Sum, params: Iterable[Param]) -> bool:
 
 def _help(asked: Sum, param: Param) -> str:
     """What an input is, its range, its default and where that comes from, its metric twins."""
-    said = [_(param.about)]
+    said = [param.meaning]
     if param.setting:
         said.append(
-            _("{form}; default {value}, the setting {name} ({source}).").format(
-                form=_form(param).capitalize(),
+            _("Default {value}, the setting {name}: {source}.").format(
                 value=plain(param.setting.default),
                 name=param.setting.name,
                 source=param.setting.source,
             )
         )
-    elif isinstance(param.kind, tuple):
-        said.append(_form(param).capitalize() + ".")
     if param.default is not None:
         said.append(_("Default {value}.").format(value=plain(param.default)))
     if twins := [option.flag for option in options(param) if option.metric]:
         said.append(_("Or {flags}.").format(flags=", ".join(twins)))
     if param.required:
         said.append(_("Needed."))
-    elif others := [_flag(name) for name in asked.either if name != param.name]:
-        said += [_("This or {flags}.").format(flags=", ".join(others))] * (
-            param.name in asked.either
-        )
+    elif param.name in asked.either:
+        others = [_flag(name) for name in asked.either if name != param.name]
+        said.append(_("This or {flags}.").format(flags=", ".join(others)))
     return " ".join(said)
-
-
-def _form(param: Param) -> str:
-    """What has to be written."""
-    if param.setting:
-        try:
-            param.setting.read("")
-        except ValueError as error:  # settings say themselves what they take
-            return str(error)
-    if isinstance(param.kind, tuple):
-        return _("one of {words}").format(words=", ".join(param.kind))
-    return {
-        float: _("a number"),
-        int: _("a whole number"),
-        date: _("a date such as 2027-02-09"),
-        str: _("words"),
-    }[param.kind]
 
 
 # --- what was typed -----------------------------------------------------------------------------
@@ -226,9 +209,7 @@ def ask(asked: Sum, typed: Typed, season: Season | None = None) -> Reckoning:
         BookError: An input is missing, cannot be read, or is out of range.
     """
     plan = season.plan if season else None
-    inputs = tuple(
-        given for params in _groups(asked) for given in _inputs(asked, params, typed, plan)
-    )
+    inputs = [made for params in _groups(asked) for made in _inputs(asked, params, typed, plan)]
     values = dict.fromkeys(asked.either) | {given.param.name: given.value for given in inputs}
     if asked.knows_rules:
         values["rules"] = plan.tap_rules if plan else RULES
@@ -240,7 +221,7 @@ def ask(asked: Sum, typed: Typed, season: Season | None = None) -> Reckoning:
         raise BookError(f"{_blamed(inputs, why)}: {why}", hint or _see_help(_prog(asked))) from None
     by_settings = any(given.param.setting and not given.typed for given in inputs)
     book = f"{season.book.name}, {season.year}" if season and by_settings else ""
-    return Reckoning(asked, inputs, answer, book)
+    return Reckoning(asked, tuple(inputs), answer, book)
 
 
 def _inputs(asked: Sum, params: list[Param], typed: Typed, plan: Plan | None) -> list[Input]:
@@ -256,7 +237,7 @@ def _inputs(asked: Sum, params: list[Param], typed: Typed, plan: Plan | None) ->
             _("{prog}: {flags} is missing.").format(
                 prog=_prog(asked), flags=_(" or ").join(_flag(param.name) for param in params)
             ),
-            " ".join(_(param.about) for param in params),
+            " ".join(param.meaning for param in params),
         )
     defaults = (Input(param, _default(param, plan)) for param in params)
     return given or [default for default in defaults if default.value is not None]
@@ -291,7 +272,7 @@ def _value(param: Param, option: Option, text: str) -> Any:
                 raise ValueError
         return param.setting.read(str(value)) if param.setting else value
     except ValueError:
-        form = f"{_form(param)} ({_flag(param.name)})" if option.metric else _form(param)
+        form = f"{param.form} ({_flag(param.name)})" if option.metric else param.form
         raise BookError(
             _("{flag} {text} will not do.").format(flag=option.flag, text=repr(text)),
             _("Write {form}. {about}").format(form=form, about=_(param.about)),

@@ -2,11 +2,11 @@
 
 from collections.abc import Hashable, Mapping, Sequence
 from datetime import date, timedelta
-from math import fsum, isfinite
+from math import ceil, fsum, isfinite
 
 from fieldbook.errors import BookError
 from fieldbook.i18n import _, ngettext
-from fieldbook.reports.forecast import EARLY, LATE, LIKELY
+from fieldbook.reports.forecast import DRAWS, EARLY, LATE, LIKELY
 from fieldbook.reports.reckon.sums import Answer, plain, reckoned
 from fieldbook.season.settings import NONE
 from fieldbook.trade import pace, sources
@@ -17,7 +17,7 @@ MOST_DAYS = 1000
 """Workdays after which an end is not looked for."""
 
 CHANCES = {"10": EARLY, "50": LIKELY, "90": LATE}
-"""How often work is done by a day, in percent."""
+"""How often work is done by a day: in percent, and as a share."""
 
 AFTER = "after "
 """Before the name of a job that another waits for."""
@@ -112,7 +112,7 @@ def finish(
     """
     Range("left", 0, unit="units").check(left)
     ranked = pace.resample_days(
-        goals=[left], days=days, lost_share=lost_pct / 100, most_days=MOST_DAYS
+        goals=[left], days=days, lost_share=lost_pct / 100, draws=DRAWS, most_days=MOST_DAYS
     )[0]
     ends = {chance: pace.quantile(ranked, share) for chance, share in CHANCES.items()}
     numbers = {chance: n if n <= MOST_DAYS else None for chance, n in ends.items()}
@@ -129,33 +129,32 @@ def finish(
         result={f"workdays_{chance}_pct": number for chance, number in numbers.items()}
         | {f"date_{chance}_pct": day for chance, day in dates.items()},
         said=(
-            _("Done by workday: {by_day}."),
-            *[_("Done by date: {by_date}.")] * bool(dates),
+            _("Done by workday {by_day}."),
+            *[_("That is {by_date}.")] * bool(dates),
         ),
         steps=(
             _(
                 "Days to come are drawn from the days recorded, and from days on which nothing "
-                "gets done, until the work is done; 2,000 times over"
+                "gets done, until the work is done; {draws} times over"
             ),
             _("{left} left; days of {days}; {lost_pct} % of days lost"),
-            _(
-                "Done by a day one time in ten, one in two, nine in ten: the ends in their order, "
-                "a tenth, a half and nine tenths of the way: {by_day}"
-            ),
+            _("The ends in their order; a tenth, a half and nine tenths of the way stand {by_day}"),
             _("From {start} on, {workdays}, without days off ({days_off}): {by_date}")
             if dates
             else _("No dates without a start; {workdays} and days off ({days_off}) would count"),
         ),
-        rule=_("2,000 draws of recorded days, {pct:g} % of them lost").format(pct=lost_pct),
+        rule=_("{n} draws of recorded days, {pct:g} % of them lost").format(
+            n=plain(DRAWS), pct=lost_pct
+        ),
         source=sources.RESAMPLING,
-        terms={"by_day": _by_chance(numbers), "by_date": _by_chance(dates)},
+        terms={"draws": DRAWS, "by_day": _by_chance(numbers), "by_date": _by_chance(dates)},
     )
 
 
 def _by_chance(ends: dict[str, int | None] | dict[str, date | None]) -> str:
     never = _("not within {n} workdays").format(n=plain(MOST_DAYS))
     return ", ".join(
-        _("{end} ({chance} %)").format(end=never if end is None else end, chance=chance)
+        _("{end} ({n} in 10)").format(end=never if end is None else end, n=chance[0])
         for chance, end in ends.items()
     )
 
@@ -192,7 +191,7 @@ def _finite(text: str) -> float:
 
 @reckoned()
 def order(*, jobs: Sequence[str]) -> Answer:
-    """The order of jobs in which the latest is least late, one after the other.
+    """The order of jobs in which the latest is least late.
 
     Left out:
         The way between the jobs, and that two of them may go on at once.
@@ -251,8 +250,16 @@ def _latest_words(latest: float | None) -> str:
     if latest is None:
         return _("Nothing has a day on which it is due.")
     if latest > 0:
-        return _("The latest is {days} days late; no order does better.")
-    return _("All in time, with {days} days to spare; no order leaves more.")
+        return ngettext(
+            "The latest is {days} day late; no order does better.",
+            "The latest is {days} days late; no order does better.",
+            ceil(latest),
+        )
+    return ngettext(
+        "All in time, with {days} day to spare; no order leaves more.",
+        "All in time, with {days} days to spare; no order leaves more.",
+        ceil(-latest),
+    )
 
 
 def _why(best: Sequence[Job], late: Mapping[Hashable, float]) -> str:

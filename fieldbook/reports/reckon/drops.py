@@ -3,7 +3,7 @@
 from math import ceil
 
 from fieldbook.i18n import _, ngettext
-from fieldbook.reports.reckon.sums import Answer, reckoned
+from fieldbook.reports.reckon.sums import Answer, plain, reckoned
 from fieldbook.trade import drops as tubing
 from fieldbook.trade import sources, supplies
 
@@ -51,7 +51,7 @@ def drops(*, hung: int | None = None, season_year: int, drop_cycle_years: int) -
         said=(said,),
         steps=(
             _("Age = season - season they were hung for; due = the age has come to the cycle"),
-            _("Season {season_year:d}, unknown - unknown: due")
+            _("Nobody knows the season they were hung for: due in {season_year:d}")
             if age is None
             else _("{season_year:d} - {hung:d} = {age_years} seasons, {drop_cycle_years} to go by"),
         ),
@@ -163,7 +163,7 @@ def cycle(
         source=f"{sources.REPLACEMENT}; losses {sources.MEMORY}",
         terms={
             "losses": losses,
-            "lost": losses[: best.years],
+            "lost": " + ".join(plain(loss) for loss in losses[: best.years]),
             "by_cycle": ", ".join(f"{years}: {cost:.2f}" for years, cost in costs.items()),
         },
     )

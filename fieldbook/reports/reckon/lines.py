@@ -1,7 +1,7 @@
 """Sums of lines: the sap and air they carry, what holds them up, what vacuum brings and costs."""
 
 from collections.abc import Sequence
-from math import sqrt
+from math import fsum, sqrt
 from typing import Literal
 
 from fieldbook.i18n import _, ngettext
@@ -9,6 +9,7 @@ from fieldbook.reports.lines import EMPTY, FULL, HALF
 from fieldbook.reports.reckon.sums import Answer, reckoned
 from fieldbook.trade import mainline, sources, wire
 from fieldbook.trade import vacuum as pressure
+from fieldbook.trade.ranges import Range
 from fieldbook.trade.units import M_PER_FT, MM_PER_IN, kpa_from_inhg
 
 Layout = Literal["single", "pair"]
@@ -26,7 +27,7 @@ def flow(
     peak_gph_per_tap: float,
     roughness_n: float = 0.010,
 ) -> Answer:
-    """Taps whose sap a mainline drains in the best hour, by its slope alone.
+    """Taps whose sap a mainline drains in the best hour, by slope alone.
 
     Left out:
         Bellies, kinks and fittings, and the push that vacuum gives. In thin tubing on gentle
@@ -64,8 +65,8 @@ def flow(
                 "full or half full"
             ),
             _(
-                "R = {diameter_in} in / 4 = {radius_m} m; speed = {radius_m}^(2/3) x square root of "
-                "{slope_pct} % / {roughness_n} = {speed} m/s"
+                "R = {diameter_in} in / 4 = {radius_m:.5f} m; speed = {radius_m:.5f}^(2/3) x "
+                "square root of {slope_pct} % / {roughness_n} = {speed} m/s"
             ),
             _("Flow = speed x area of the sap; a {layout} line runs with {area} in2 of sap"),
             _("{speed} m/s x {area} in2 = {capacity_gph} gal an hour"),
@@ -124,9 +125,8 @@ def air(
         result={"taps_aired": taps, "air_cfm": capacity, "barometer_inhg": barometer},
         said=(
             ngettext(
-                "{taps_aired} tap: it lets {air_cfm} CFM through and loses {vacuum_loss_inhg} inHg.",
-                "{taps_aired} taps: it lets {air_cfm} CFM through and loses {vacuum_loss_inhg} "
-                "inHg.",
+                "{taps_aired} tap: it lets {air_cfm} CFM through, losing {vacuum_loss_inhg} inHg.",
+                "{taps_aired} taps: it lets {air_cfm} CFM through, losing {vacuum_loss_inhg} inHg.",
                 taps,
             ),
         ),
@@ -142,8 +142,8 @@ def air(
                 "the width of the room that sap leaves free, R x T the gas constant of air at 0 C"
             ),
             _(
-                "{diameter_in} in, {layout}, L = {length_ft} ft ({length_m} m), P1 = {far_pa} Pa, "
-                "P2 = {pump_pa} Pa: {air_cfm} CFM, as thin as it is at the pump"
+                "{diameter_in} in, {layout}, L = {length_ft} ft ({length_m} m), P1 = {far_pa:,.0f} "
+                "Pa, P2 = {pump_pa:,.0f} Pa: {air_cfm} CFM, as thin as it is at the pump"
             ),
             _("Taps = 100 x air / air that 100 taps let in, rounded down"),
             _("100 x {air_cfm} / {cfm_per_100_taps} CFM = {taps_aired} taps"),
@@ -177,7 +177,7 @@ def share(*, pump_cfm: float, diameters_in: Sequence[float], cfm_per_100_taps: f
         diameters_in: Inside diameters of the lines in inches, 0.25 to 6 each; one line or more.
     """
     if pump_cfm == 0:
-        raise ValueError("pump 0 CFM: out of range, above 0 to 10,000")
+        raise ValueError("pump 0 CFM: not known; give --pump-cfm, above 0 to 10,000")
     shares = mainline.air_shares_cfm(pump_cfm=pump_cfm, diameters_in=diameters_in)
     areas = [mainline.pipe_area_in2(diameter_in=diameter) for diameter in diameters_in]
     taps = [mainline.taps_aired(air_cfm=cfm, cfm_per_100_taps=cfm_per_100_taps) for cfm in shares]
@@ -195,7 +195,7 @@ def share(*, pump_cfm: float, diameters_in: Sequence[float], cfm_per_100_taps: f
         ),
         rule=_("a pump's air is shared by pipe area"),
         source=f"{sources.PIPE_AREA}; {sources.AIR_NEED}",
-        terms={"areas": areas, "area": sum(areas), "by_line": taps},
+        terms={"areas": areas, "area": fsum(areas), "by_line": taps},
     )
 
 
@@ -234,7 +234,7 @@ def ties(*, length_ft: float, tie_spacing_ft: float) -> Answer:
 
 @reckoned()
 def sag(*, diameter_in: float, span_ft: float, slope_pct: float, wire_tension_lb: float) -> Answer:
-    """Whether a line full of sap has a belly between two supports, and what would mend it.
+    """Whether a line full of sap has a belly between two supports.
 
     Left out:
         What the wire may bear, which is for its rating to say; wind, ice and snow; and the stretch
@@ -269,8 +269,8 @@ def sag(*, diameter_in: float, span_ft: float, slope_pct: float, wire_tension_lb
             if hangs > allowed
             else _("No belly: it sags {sag_in} in, and {sag_allowed_in} in is the most."),
             _(
-                "{tension_needed_lb:,.0f} lb of tension would do, or supports {longest_span_ft:.0f} "
-                "ft apart."
+                "{tension_needed_lb:,.0f} lb of tension would do, or supports "
+                "{longest_span_ft:,.0f} ft apart."
             ),
         ),
         steps=(
@@ -293,27 +293,40 @@ def sag(*, diameter_in: float, span_ft: float, slope_pct: float, wire_tension_lb
     )
 
 
-@reckoned()
-def ceiling(*, elevation_ft: float) -> Answer:
+@reckoned(either=("elevation_ft", "barometer_inhg"))
+def ceiling(*, elevation_ft: float | None, barometer_inhg: float | None = None) -> Answer:
     """The vacuum that no pump can pass: the pressure of the air outside.
 
     Left out:
-        The weather, which moves it by about 1 inHg either way (from memory).
+        By height, the weather, which moves it by about 1 inHg either way (from memory). A
+        barometer that was set to sea level reads too high up a hill.
 
     Example:
         --elevation-ft 1000
+
+    Args:
+        barometer_inhg: What a barometer beside the pump reads in inches of mercury, above 0 to 32.
     """
-    most = pressure.barometer_inhg(elevation_ft=elevation_ft)
+    if elevation_ft is None:
+        most = barometer_inhg or 0.0
+        Range("barometer", 0, 32, "inHg", above=True).check(most)
+        found: tuple[str, ...] = (
+            _("The pressure of the air outside is what the barometer reads: {ceiling_inhg} inHg"),
+        )
+        rule, source = _("the barometer"), _("what a barometer measures")
+    else:
+        most = pressure.barometer_inhg(elevation_ft=elevation_ft)
+        found = (
+            _("Pressure = 29.921 inHg x (1 - 6.8756e-6 x h)^5.2559, with h the height in feet"),
+            _("29.921 x (1 - 6.8756e-6 x {elevation_ft})^5.2559 = {ceiling_inhg} inHg"),
+        )
+        rule, source = _("pressure of the standard atmosphere at that height"), sources.ATMOSPHERE
     return Answer(
         result={"ceiling_inhg": most, "ceiling_kpa": kpa_from_inhg(most)},
         said=(_("{ceiling_inhg} inHg ({ceiling_kpa} kPa) is the most, and no pump gets there."),),
-        steps=(
-            _("Pressure = 29.921 inHg x (1 - 6.8756e-6 x h)^5.2559, with h the height in feet"),
-            _("29.921 x (1 - 6.8756e-6 x {elevation_ft})^5.2559 = {ceiling_inhg} inHg"),
-            _("1 inHg is 3.386389 kPa: {ceiling_kpa} kPa"),
-        ),
-        rule=_("pressure of the standard atmosphere at that height"),
-        source=sources.ATMOSPHERE,
+        steps=(*found, _("1 inHg is 3.386389 kPa: {ceiling_kpa} kPa")),
+        rule=rule,
+        source=source,
     )
 
 
@@ -338,9 +351,7 @@ def vacuum(*, from_inhg: float, to_inhg: float, sap_pct_per_inhg: float) -> Answ
     return Answer(
         result={"sap_ratio": ratio, "sap_ratio_at_4_pct": low, "sap_ratio_at_7_pct": high},
         said=(
-            _(
-                "{sap_ratio} times the sap; {low} to {high} times by the published 4 to 7 % an inHg."
-            ),
+            _("{sap_ratio} times the sap; {low} to {high} at the published 4 to 7 % an inHg."),
             _("The gain is linear: each inch adds the same share of what runs at no vacuum."),
         ),
         steps=(
@@ -358,7 +369,7 @@ def vacuum(*, from_inhg: float, to_inhg: float, sap_pct_per_inhg: float) -> Answ
 
 @reckoned()
 def leak(*, taps: int, lost_inhg: float, gal_per_tap_day: float, sap_pct_per_inhg: float) -> Answer:
-    """Sap that a line loses in a day because it hangs under the pump's vacuum.
+    """Sap that a line loses in a day, hanging under the pump's vacuum.
 
     Left out:
         The taps beyond the leak on other lines. The gallons of a tap are meant at no vacuum: put

@@ -9,7 +9,9 @@ import inspect
 import re
 import types
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from string import Formatter
+from textwrap import dedent
 from typing import Any, Literal, Union, get_args, get_origin
 
 from msgspec import Struct
@@ -71,6 +73,32 @@ class Param(Struct, frozen=True):
     about: str
     setting: Rule | None
 
+    @property
+    def form(self) -> str:
+        """What has to be written."""
+        if self.setting:
+            for nonsense in ("", "?"):  # settings say themselves what they take
+                try:
+                    self.setting.read(nonsense)
+                except ValueError as error:
+                    return str(error)
+        if isinstance(self.kind, tuple):
+            return _("one of {words}").format(words=", ".join(self.kind))
+        return {
+            float: _("a number"),
+            int: _("a whole number"),
+            date: _("a date such as 2027-02-09"),
+        }.get(self.kind, _("words"))
+
+    @property
+    def meaning(self) -> str:
+        """What it is, and its range."""
+        about = _(self.about)
+        if self.setting is None and not isinstance(self.kind, tuple):
+            return about
+        form = self.form
+        return f"{about} {form[0].upper()}{form[1:]}."
+
 
 class Sum(Struct, frozen=True):
     """A sum by its name.
@@ -111,22 +139,19 @@ class Sum(Struct, frozen=True):
         )
 
 
-SUMS: dict[str, Sum] = {}
-"""Every sum by its name, room by room."""
-
-
 def reckoned(*, either: tuple[str, ...] = ()) -> Callable[[Callable[..., Answer]], Sum]:
-    """Put a function among the sums.
+    """Make a sum of a function; `rooms` gathers them.
 
     Args:
-        either: Inputs of which one at most is given; one must be, if none has a setting.
+        either: Inputs, side by side, of which one at most is given; one must be, if none of them
+            has a setting.
     """
 
-    def register(function: Callable[..., Answer]) -> Sum:
+    def made(function: Callable[..., Answer]) -> Sum:
         text = inspect.getdoc(function) or ""
         about = dict(_ARGS.findall(_section(text, "Args")))
         signature = inspect.signature(function).parameters.values()
-        made = Sum(
+        return Sum(
             name=function.__name__,
             function=function,
             about=text.partition("\n")[0],
@@ -136,9 +161,8 @@ def reckoned(*, either: tuple[str, ...] = ()) -> Callable[[Callable[..., Answer]
             either=either,
             knows_rules=any(p.annotation == TapRules for p in signature),
         )
-        return SUMS.setdefault(made.name, made)
 
-    return register
+    return made
 
 
 def plain(value: Any, places: int = 4) -> str:
@@ -172,7 +196,7 @@ _ARGS = re.compile(r"^(\w+): (.+(?:\n +.+)*)", re.MULTILINE)
 
 def _section(text: str, title: str) -> str:
     found = re.search(rf"^{title}:\n((?:    .*\n?|\n)+)", text, re.MULTILINE)
-    return inspect.cleandoc(found[1]) if found else ""
+    return dedent(found[1]) if found else ""
 
 
 def _param(param: inspect.Parameter, about: dict[str, str]) -> Param:
@@ -190,6 +214,6 @@ def _param(param: inspect.Parameter, about: dict[str, str]) -> Param:
         many=many,
         required=param.default is param.empty and setting is None,
         default=None if param.default is param.empty else param.default,
-        about=" ".join(about.get(param.name, "").split()) or (_(setting.about) if setting else ""),
+        about=" ".join(about.get(param.name, setting.about if setting else "").split()),
         setting=setting,
     )

@@ -8,7 +8,8 @@ from msgspec import Struct
 
 from fieldbook.i18n import _
 from fieldbook.reports.reckon.asking import Input, Reckoning
-from fieldbook.reports.reckon.sums import SUMS, plain
+from fieldbook.reports.reckon.rooms import SUMS
+from fieldbook.reports.reckon.sums import plain
 
 WIDTH = 76
 
@@ -77,11 +78,19 @@ def told_text(reckoning: Reckoning, *, explain: bool = False) -> str:
     return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
 
 
+def sums_told() -> list[dict[str, str]]:
+    """Every sum with what it works out, and how it is asked."""
+    return [
+        {"name": made.name, "about": _(made.about), "example": made.example}
+        for made in SUMS.values()
+    ]
+
+
 def sums_text() -> str:
     """Every sum with what it works out, a line each."""
     width = max(map(len, SUMS))
     lines = [f"{each.name:{width}}  {_(each.about)}" for each in SUMS.values()]
-    how = _("fieldbook reckon NAME --help shows what a sum is reckoned with; --explain how.")
+    how = _("fieldbook reckon NAME --help shows what a sum needs, --explain how it goes.")
     return "\n".join([*lines, "", how]) + "\n"
 
 
@@ -103,9 +112,16 @@ def _input_words(given: Input, book: str) -> str:
         origin = _(" (of the book)")
     else:
         origin = _(" (default: {source})").format(source=setting.source)
-    return f"{given.param.name} = {plain(given.value)}{origin}: {_(given.param.about)}"
+    value = str(given.value) if isinstance(given.value, int) else plain(given.value)
+    return f"{given.param.name} = {value}{origin}: {given.param.meaning}"
 
 
 def _wrapped(texts: Iterable[str], indent: str = "") -> Iterator[str]:
     for text in texts:
-        yield from wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+        yield from wrap(
+            text,
+            WIDTH,
+            initial_indent=indent,
+            subsequent_indent=indent + "  ",
+            break_on_hyphens=False,
+        )

@@ -21,8 +21,8 @@ CURVE = (70, 12)
 HOLES_IN = {"1/4": 1 / 4, "5/16": 5 / 16, "7/16": 7 / 16}
 """Usual holes, in inches."""
 
-LONGER_IN = 6
-"""How much longer a drop is tried."""
+LONGER_IN, LONGEST_IN = 6, 120
+"""How much longer a drop is tried, up to the longest a zone is reckoned for."""
 
 WOODS = Range("woods", 0, 1_000_000, "acres", above=True)
 
@@ -286,8 +286,8 @@ def gauge(
         steps=(
             _("Points, trees at each: {points}"),
             _(
-                "A tree counted in stands for BAF / (0.005454 x DBH x DBH) trees an acre, where BAF "
-                "is the factor of the gauge and DBH the diameter in inches"
+                "A tree counted in stands for BAF / (0.005454 x DBH x DBH) trees an acre, with BAF "
+                "the factor of the gauge and DBH the diameter in inches"
             ),
             *(
                 _("{dbh} in: {baf} / (0.005454 x {dbh} x {dbh}) = {trees} trees x {taps}").format(
@@ -318,7 +318,7 @@ def zone(
     stain_factor: float,
     clean_wood_pct: float,
 ) -> Answer:
-    """Whether a tree grows clean wood as fast as its taps stain it, for a hundred years.
+    """Whether a tree grows clean wood as fast as its taps stain it.
 
     Left out:
         Stain that overlaps is counted twice, and holes are taken for drilled blindly, where tappers
@@ -339,16 +339,12 @@ def zone(
     aim = clean_wood_pct / 100
     look = partial(wood.outlook, dbh_in=dbh_in, taps=taps, aim=aim)
     seen = look(**how._asdict())
-    others = {
-        **{
-            _("hole {size} in").format(size=size): how._replace(width_in=width)
-            for size, width in HOLES_IN.items()
-        },
-        _("drop {n} in longer").format(n=LONGER_IN): how._replace(
-            reach_in=how.reach_in + LONGER_IN
-        ),
+    longer_in = min(drop_length_in + LONGER_IN, LONGEST_IN)
+    instead = {
+        **{f"hole {size} in": how._replace(width_in=width) for size, width in HOLES_IN.items()},
+        f"drop {longer_in:g} in": how._replace(reach_in=longer_in),
     }
-    instead = {name: look(**other._asdict()) for name, other in others.items()}
+    looks = {name: look(**other._asdict()) for name, other in instead.items()}
     holds_at = {
         f"{k:g}": look(**how._replace(stain_factor=k)._asdict()).holds for k in STAIN_FACTORS
     }
@@ -375,7 +371,7 @@ def zone(
                     "lowest_clean_pct": 100 * other.lowest_share,
                     "below_year": other.below_year,
                 }
-                for name, other in instead.items()
+                for name, other in looks.items()
             },
         },
         said=(
@@ -384,7 +380,7 @@ def zone(
                 "Clean wood is least in year {lowest_year}: {lowest_clean_pct:.1f} %, "
                 "{clean_wood_pct} % to keep."
             ),
-            _("Chance to hit stained wood: at most {highest_hit_pct:.1f} %, where {survey}."),
+            _("The chance to hit stained wood rises to {highest_hit_pct:.1f} % ({survey})."),
             _("No growth up to 2 in of diameter a year would do.")
             if needed == inf
             else _(
@@ -392,11 +388,11 @@ def zone(
                 "gain {growth_dbh_in:.3f}, {bai_in2} in2 of basal area in the first."
             ),
             _("By stain factor: {by_stain}."),
-            _("What else would do: {by_drilling}."),
+            _("With other holes, or longer drops: {by_drilling}."),
         ),
         steps=(
             _(
-                "Zone = wood in reach of the drop, as deep as the hole: pi x H x (DBH x d - d x d), "
+                "Zone = wood in reach of the drop, as deep as the hole: pi x H x (DBH x d - d x d) "
                 "with H the length of the drop and d the depth of the hole"
             ),
             _(
@@ -427,8 +423,8 @@ def zone(
             "survey": sources.STAIN_SURVEY,
             "by_stain": ", ".join(f"{k} {_yes(holds)}" for k, holds in holds_at.items()),
             "by_drilling": ", ".join(
-                f"{name} {_yes(other.holds)} ({100 * other.lowest_share:.1f} %)"
-                for name, other in instead.items()
+                f"{_(name)} {_yes(other.holds)} ({100 * other.lowest_share:.1f} %)"
+                for name, other in looks.items()
             ),
             "zone_in3": zone_in3,
             "stain_in3": stain_factor * hole_in3,

@@ -6,6 +6,7 @@ from textwrap import wrap
 from fieldbook.reports.listing import Listing, shown
 from fieldbook.reports.render.csv import to_csv
 from fieldbook.reports.render.text import WIDTH, columns
+from fieldbook.season.table import guard
 
 
 def listing_lines(listing: Listing, *, width: int = WIDTH) -> list[str]:
@@ -26,4 +27,5 @@ def listings_text(title: str, listings: Sequence[Listing], *, extra: Sequence[st
 
 def listing_csv(listing: Listing) -> str:
     """A listing with all its columns, as CSV."""
-    return to_csv(listing.columns, listing.rows)
+    header = [guard(name) for name in listing.columns]  # a rule of the crew's may be a column
+    return to_csv(header, listing.rows)

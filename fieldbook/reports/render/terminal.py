@@ -141,7 +141,7 @@ def listing_terminal(listing: Listing) -> RenderableType:
     """A listing as Rich draws it: no wider than its cells, notes as wide as the terminal."""
     table = shown(listing)
     lines = columns(table.heads, table.rows, right=table.right)
-    head, *rows = [Text(line, no_wrap=True) for line in lines]
+    head, *rows = [Text(line, no_wrap=True, overflow="ellipsis") for line in lines]
     head.stylize("bold")
     notes = [Text(note, style="bold red" if note.startswith("!") else "") for note in listing.notes]
     return Group(Text(listing.title, style="bold underline"), head, *rows, *notes)

@@ -45,7 +45,8 @@ class Card(Static):
             rows.append(Content(" " + "   ".join(steps)))
         hazards = self._hazards(card, room)
         rows += [Content.styled(f" ! {hazard}", "bold $error") for hazard in hazards]
-        rows += [Content.styled(f" ! {cut(flag, room)}", "$error") for flag in card.flags]
+        if card.flags:  # on one row: the cautions below must stay in sight, and w tells all
+            rows.append(Content.styled(f" ! {cut('; '.join(card.flags), room)}", "$error"))
         rows += [Content(f" - {cut(note, room)}") for note in card.notes]
         rows += [Content.styled(f" ! {caution}", "$quiet") for caution in task.cautions]
         self.update(Content("\n").join(rows))
