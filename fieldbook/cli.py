@@ -115,6 +115,9 @@ def _parser() -> argparse.ArgumentParser:
         record.add_argument(f"--{option}", help=about)
     record.add_argument("--count", type=_whole, metavar="N", help=_("units done"))
     record.add_argument("--hours", type=_hours, metavar="H", help=_("person-hours it took"))
+    record.add_argument(
+        "--on-hand", metavar="'ITEM N'", help=_("counted in the shed: 'spout 4000'")
+    )
     for option, about in (
         ("sap-gal", _("sap gathered that day")),
         ("sap-l", _("the same in litres")),
@@ -122,7 +125,8 @@ def _parser() -> argparse.ArgumentParser:
         ("syrup-gal", _("syrup made that day")),
         ("syrup-l", _("the same in litres")),
     ):
-        record.add_argument(f"--{option}", type=_amount, metavar="N", help=about)
+        read = _brix if option == "brix" else _amount
+        record.add_argument(f"--{option}", type=read, metavar="N", help=about)
     for option, about in (
         ("finish", _("the line is done, whatever the count; with the reason if it falls short")),
         ("reopen", _("there is more to do on the line")),
@@ -219,6 +223,15 @@ def _whole(text: str) -> int:
             )
         )
     return int(text)
+
+
+def _brix(text: str) -> float:
+    brix = _amount(text)
+    if not 0 < brix <= 100:
+        raise argparse.ArgumentTypeError(
+            _("{text} is not a sweetness above 0 to 100 Brix").format(text=repr(text))
+        )
+    return brix
 
 
 def _amount(text: str) -> float:

@@ -319,7 +319,7 @@ SETTINGS: dict[str, float] = {
     "pump_cfm": 200.0,
     "wire_tension_lb": 450.0,
 }
-ON_HAND = {"spout": 5000, "tee": 60, "side_tie": 40, "wire_tie": 1000, "bit": 1}
+ON_HAND = {"spout": 11000, "tee": 3700, "side_tie": 130, "wire_tie": 4000, "bit": 5}
 """Rules and supplies of 2027 that are not those of any other crew."""
 
 FATES: dict[tuple[int, str, str], tuple[int, str]] = {

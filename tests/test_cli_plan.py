@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from fieldbook.book.entry import MOST_VOLUME
+from fieldbook.cli import MOST_AMOUNT
 from fieldbook.season.checklist import load_template
 from tests.scenarios import Shell, quillby
 
@@ -412,7 +414,8 @@ def test_trees_that_cannot_be_recorded(book: Shell, line: str, words: str, way_o
         ("--sap-gal 1200.5 --brix 2.1", {"sap_gal": 1200.5, "brix": 2.1}),
         ("--sap-l 4544 --syrup-l 110", {"sap_l": 4544.0, "syrup_l": 110.0}),
         ("--sap-gal 0 --syrup-gal 0", {"sap_gal": 0.0, "syrup_gal": 0.0}),  # none ran
-        ("--brix 100 --sap-l 10000000", {"brix": 100.0, "sap_l": 10_000_000.0}),
+        ("--brix 100 --sap-l 4000000", {"brix": 100.0, "sap_l": 4_000_000.0}),
+        ("--sap-gal 4000000 --syrup-gal 4e6", {"sap_gal": 4e6, "syrup_gal": 4e6}),
         ("--sap-gal 0.1 --syrup-l 0.1", {"sap_gal": 0.1, "syrup_l": 0.1}),
     ],
 )
@@ -429,13 +432,16 @@ def test_a_run_keeps_what_was_measured_in_its_own_unit(
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        ("--sap-gal -1", "--sap-gal: '-1' is not a number"),
+        ("--sap-gal -1", "--sap-gal: '-1' is not a number from 0 to 4,000,000\n"),
         ("--sap-l nan", "--sap-l: 'nan' is not a number"),
         ("--syrup-gal inf", "--syrup-gal: 'inf' is not a number"),
         ("--syrup-l much", "--syrup-l: 'much' is not a number"),
-        ("--sap-gal 10000001", "--sap-gal: '10000001' is not a number"),
-        ("--sap-gal 5 --brix 0", "brix must be > 0"),
-        ("--sap-gal 5 --brix 100.1", "brix must be <= 100"),
+        ("--sap-gal 4000001", "--sap-gal: '4000001' is not a number from 0 to 4,000,000\n"),
+        ("--sap-l 4000000.1", "--sap-l: '4000000.1' is not a number from 0 to 4,000,000\n"),
+        ("--syrup-gal 4000001", "--syrup-gal: '4000001' is not a number from 0 to 4,000,000\n"),
+        ("--syrup-l 4000001", "--syrup-l: '4000001' is not a number from 0 to 4,000,000\n"),
+        ("--sap-gal 5 --brix 0", "--brix: '0' is not a sweetness above 0 to 100 Brix\n"),
+        ("--sap-gal 5 --brix 100.1", "--brix: '100.1' is not a sweetness above 0 to 100 Brix\n"),
         ("--sap-gal 5 --sap-l 19", "The same is given in gallons and in litres."),
         ("--syrup-gal 5 --syrup-l 19", "The same is given in gallons and in litres."),
         ("--sap-gal 5 --date 2027-09-01", "2027-09-01 is outside season 2027"),
@@ -450,6 +456,15 @@ def test_a_run_that_cannot_be_recorded(book: Shell, options: str, words: str) ->
     assert (answer.code, answer.out) == (2, "")
     assert words in answer.err
     assert book.journal() == before
+
+
+def test_the_parser_and_the_book_agree_on_the_most_of_a_day() -> None:
+    assert MOST_AMOUNT == MOST_VOLUME
+
+
+def test_what_is_saved_of_a_run_is_told_in_thousands(book: Shell) -> None:
+    said = book.does("record --sap-gal 2400 --brix 2.1 --syrup-gal 1058.25")
+    assert said.endswith(" saved: sap 2,400 gal, 2.1 Brix, syrup 1,058.25 gal\n")
 
 
 def test_a_run_of_a_day_to_come_is_told_and_left_out(book: Shell) -> None:

@@ -24,15 +24,23 @@ def say(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def find_book(args: Args, laptop: "Laptop") -> Path:
-    """The book meant: named, the folder we stand in, or the one opened last."""
+def book_at_hand(args: Args) -> Path | None:
+    """The book that is named, or the folder we stand in if it is one."""
     from fieldbook.book.book import is_book
 
     named = args.book or os.environ.get("FIELDBOOK_BOOK")
     if named:
         return Path(named)
-    if is_book(Path.cwd()):
-        return Path.cwd()
+    return Path.cwd() if is_book(Path.cwd()) else None
+
+
+def find_book(args: Args, laptop: "Laptop") -> Path:
+    """The book meant: the one at hand, or the one opened last."""
+    from fieldbook.book.book import is_book
+
+    at_hand = book_at_hand(args)
+    if at_hand is not None:
+        return at_hand
     if laptop.last_book is not None and is_book(laptop.last_book):
         return laptop.last_book
     raise BookError(

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 def run_open(args: Args) -> Exit:
     """Open the book on screen."""
     _need_terminal()
+    if args.as_of is not None:
+        raise BookError(
+            _("--as-of belongs to reports."), _("The screens show the book as it stands today.")
+        )
     book, laptop = common.open_book(args, write=True)
     laptop.last_book = book.path
     return _show(book, laptop)

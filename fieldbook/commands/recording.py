@@ -137,8 +137,8 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
         raise BookError(
             _("There is nothing to record."),
             _(
-                "Give --count, --finish, --aside, --reopen, --step, --note, --hazard, --trees or "
-                "--sap-gal."
+                "Give --count, --finish, --aside, --reopen, --step, --note, --hazard, --trees, "
+                "--sap-gal or --on-hand."
             ),
         )
     if not args.block or not args.task:
@@ -188,6 +188,8 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
         plan = season.plan
         line = plan.find_line(block, args.line) if args.line else plan.sole_line(block)
         yield Trees(block=block, line=line.line, classes=read_tally(args.trees), **stamp)
+    if args.on_hand is not None:
+        yield _on_hand(args.on_hand, stamp)
     run = {
         name: getattr(args, name) for name in ("sap_gal", "sap_l", "brix", "syrup_gal", "syrup_l")
     }
@@ -198,6 +200,22 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
             )
     if any(amount is not None for amount in run.values()):
         yield Run(**run, **stamp)
+
+
+def _on_hand(text: str, stamp: dict[str, Any]) -> "AnyEntry":
+    """What was counted in the shed: a thing, and how many."""
+    from fieldbook.book.entry import Supply
+    from fieldbook.season.rows import item_named
+    from fieldbook.season.settings import ITEMS
+
+    thing, _blank, count = text.strip().rpartition(" ")
+    item = item_named(thing)
+    if item not in ITEMS or not count.isdecimal():
+        raise BookError(
+            _("{text} does not say what was counted.").format(text=repr(text)),
+            _("Write one of {names}, and how many: 'spout 4000'.").format(names=", ".join(ITEMS)),
+        )
+    return Supply(item=item, on_hand=int(count), **stamp)
 
 
 def run_strike(args: Args) -> Exit:
@@ -212,6 +230,7 @@ def run_strike(args: Args) -> Exit:
 def run_setting(args: Args) -> Exit:
     """Show the rules of the book, or change one."""
     from fieldbook.book.entry import Setting
+    from fieldbook.reports.words import rule_source
     from fieldbook.season.settings import BY_NAME, RULES, read_setting
 
     changing = args.value is not None
@@ -226,5 +245,5 @@ def run_setting(args: Args) -> Exit:
     for rule in RULES:
         if args.name in (None, rule.name):
             print(f"{rule.name} = {season.plan.setting(rule.name)}")
-            common.say(f"  {_(rule.about)} ({_(rule.source)})")
+            common.say(f"  {_(rule.about)} ({rule_source(season.plan, rule.name)})")
     return Exit.DONE

@@ -49,6 +49,7 @@ def run_plan(args: Args) -> Exit:
     """Print what trees, drops and lines say of the plan: taps too many, drops due, full lines."""
     from fieldbook.reports.drops import drops_due, drops_listing
     from fieldbook.reports.lines import line_loads, lines_listing
+    from fieldbook.reports.outset import outset, plan_parts
     from fieldbook.reports.trees import allowance, trees_listing
     from fieldbook.reports.wear import wear, wear_listing
 
@@ -59,11 +60,13 @@ def run_plan(args: Args) -> Exit:
         "lines": (line_loads, lines_listing),
     }
     season, _laptop, day = common.season(args)
-    wanted = [args.part] if args.part else list(parts)
+    wanted = [args.part] if args.part else plan_parts(season.plan)
     with _reckoning():
         data = {part: parts[part][0](season) for part in wanted}
     listings = [parts[part][1](data[part]) for part in wanted]
-    return _print_listings(args, season, day, data[args.part] if args.part else data, listings)
+    if args.part:
+        return _print_listings(args, season, day, data[args.part], listings)
+    return _print_listings(args, season, day, data, listings, first=list(outset(*data.values())))
 
 
 def run_supplies(args: Args) -> Exit:
@@ -86,7 +89,7 @@ def run_forecast(args: Args) -> Exit:
     with _reckoning():
         data = forecast(season, day)
     curve = season_curve(data.curve, day, width=CURVE[0], height=CURVE[1]) if data.curve else []
-    return _print_listings(args, season, day, data, forecast_listings(data), extra=curve)
+    return _print_listings(args, season, day, data, forecast_listings(data), first=curve)
 
 
 @contextmanager
@@ -108,7 +111,7 @@ def _print_listings(
     data: object,
     listings: "Sequence[Listing]",
     *,
-    extra: Sequence[str] = (),
+    first: Sequence[str] = (),
 ) -> Exit:
     """Print a report that is made of listings, in the form asked for."""
     from fieldbook.reports.render import listings as render
@@ -128,9 +131,9 @@ def _print_listings(
     if form == "terminal":
         from fieldbook.reports.render.terminal import listings_terminal
 
-        text = common.render_terminal(listings_terminal(title, listings, extra=extra))
+        text = common.render_terminal(listings_terminal(title, listings, first=first))
     else:
-        text = render.listings_text(title, listings, extra=extra)
+        text = render.listings_text(title, listings, first=first)
     common.put(text, args.out)
     return Exit.DONE
 
@@ -216,9 +219,10 @@ def run_reckon(args: Args) -> Exit:
         return Exit.DONE
     asked = reckon.find(args.name)
     reckon.parser(asked).parse_args(args.rest, args)
-    if args.season is not None and args.book is None:
+    at_hand = common.book_at_hand(args)
+    if args.season is not None and at_hand is None:
         raise BookError(_("--season is the year of a book."), _("Name the book with --book."))
-    season = common.whole_season(args)[0] if args.book else None
+    season = common.whole_season(args)[0] if at_hand else None
     made = reckon.ask(asked, vars(args), season)
     if args.format == "json":
         text = to_json(reckon.told(made, explain=args.explain))

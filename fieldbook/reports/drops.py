@@ -1,12 +1,12 @@
 """How old the drops of each line are, which are due, and which cycle costs least."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
 from fieldbook.book.entry import Line
 from fieldbook.i18n import _, ngettext
-from fieldbook.reports.listing import Listing
+from fieldbook.reports.listing import Listing, Money
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.trade import drops, sources
@@ -24,6 +24,7 @@ class LineDrops(Struct, frozen=True):
         due: They are to be replaced this season; of unknown age they are.
         planned: Drops to replace this season, after any target for the line.
         replaced: Drops replaced so far.
+        left: Drops left to replace.
         gain_per_tap: What replacing them gains a tap this season, over what a drop costs a year.
     """
 
@@ -34,6 +35,7 @@ class LineDrops(Struct, frozen=True):
     due: bool
     planned: int | None
     replaced: int | None
+    left: int | None
     gain_per_tap: float | None
 
 
@@ -109,6 +111,7 @@ def _line_drops(season: Season, line: Line, cost: float) -> LineDrops:
         due=drops.drop_due(hung=line.drops_hung, season=season.year, cycle_years=cycle),
         planned=ledger.planned(line, task) if task else plan.drops_due(line),
         replaced=ledger.record(line.block, line.line, task.key).done if task else None,
+        left=ledger.line_cell(line, task).tally.left if task else None,
         gain_per_tap=None if age is None else _gain(plan, age, cost / cycle),
     )
 
@@ -126,38 +129,53 @@ def _gain(plan: Plan, age: int, cost_a_year: float) -> float:
 
 
 def drops_listing(report: Drops) -> Listing:
-    """The drops of every line as a table."""
+    """The drops of every line as a table, and of each block together."""
+    blocks = dict.fromkeys(line.block for line in report.lines)
     return Listing(
         name="drops",
         title=_("Drops: how old they are, and which are due at {n} years").format(
             n=report.cycle_years
         ),
-        columns=("block", "line", "hung", "age", "due", "planned", "replaced", "gain_per_tap"),
+        columns=(
+            *("block", "line", "hung", "age", "due", "planned", "replaced", "left"),
+            "gain_per_tap",
+        ),
         heads=(
-            *(_("Block"), _("Line"), _("Hung"), _("Years"), "", _("To do"), _("Done")),
+            *(_("Block"), _("Line"), _("Hung"), _("Years"), "", _("Planned"), _("Done"), _("Left")),
             _("Gain a tap"),
         ),
-        rows=tuple(
-            (
-                *(line.block, line.line, None if line.hung is None else str(line.hung)),
-                *(line.age, _due_word(line), line.planned or None, line.replaced or None),
-                None if line.gain_per_tap is None else round(line.gain_per_tap, 2),
-            )
-            for line in report.lines
-        ),
+        rows=tuple(row for block in blocks for row in _block_rows(block, report.lines)),
         notes=tuple(_notes(report)),
         by_block=True,
     )
 
 
+def _block_rows(block: str, lines: Sequence[LineDrops]) -> Iterator[tuple[object, ...]]:
+    """A block, and its lines under it."""
+    there = [line for line in lines if line.block == block]
+    sums = (sum(getattr(x, name) or 0 for x in there) for name in ("planned", "replaced", "left"))
+    yield (block, "", None, None, "", *(total or None for total in sums), None)
+    for line in there:
+        # Before the cycle is up a gain does not say that it is time: see the costs below.
+        gain = line.gain_per_tap if line.due and line.left else None
+        yield (
+            *(line.block, line.line, None if line.hung is None else str(line.hung), line.age),
+            *(_due_word(line), line.planned or None, line.replaced or None, line.left or None),
+            None if gain is None else Money(gain),
+        )
+
+
 def _due_word(line: LineDrops) -> str:
+    """What is to do about the drops of a line."""
+    if line.replaced and not line.left:
+        return _("replaced")
     if not line.due:
-        return ""
+        return _("some are wanted") if line.planned else ""
     return _("due") if line.age is not None else _("due: age unknown")
 
 
 def _notes(report: Drops) -> Iterator[str]:
-    if unknown := sum(line.age is None for line in report.lines):
+    if unknown := sum(line.age is None and bool(line.left) for line in report.lines):
         yield ngettext(
             "! {n} line has drops of unknown age: counted as due.",
             "! {n} lines have drops of unknown age: counted as due.",

@@ -1,7 +1,8 @@
 """When the crew will be done, if days to come are like days recorded."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
+from functools import reduce
 from itertools import accumulate
 
 from msgspec import Struct
@@ -37,6 +38,20 @@ class Finish(Struct, frozen=True):
     early: date | None
     likely: date | None
     late: date | None
+
+    def not_before(self, other: "Finish | None") -> "Finish":
+        """These days, or another's where those are later."""
+        if other is None:
+            return self
+        return Finish(
+            early=_later(self.early, other.early),
+            likely=_later(self.likely, other.likely),
+            late=_later(self.late, other.late),
+        )
+
+
+def _later(day: date | None, other: date | None) -> date | None:
+    return None if day is None or other is None else max(day, other)
 
 
 class BlockFinish(Struct, frozen=True):
@@ -115,7 +130,8 @@ class Forecast(Struct, frozen=True):
     Attributes:
         book: Name of the sugarbush.
         season: Its year.
-        as_of: The day it is told on; days to come begin the day after.
+        as_of: The day it is told on; days to come begin the day after. Before a season it is the
+            day before that begins; after it nothing is foretold.
         tasks: Tasks with something left.
         order: Which block is next, and why.
         curve: Taps in, and the band in which they go on.
@@ -136,30 +152,29 @@ def forecast(season: Season, as_of: date) -> Forecast:
 
     Args:
         season: A season whose ledger was folded up to a day.
-        as_of: The day; work goes on the day after.
+        as_of: The day; work goes on the day after, in the season.
     """
-    ledger = season.ledger
+    ledger, plan = season.ledger, season.plan
+    as_of = max(as_of, plan.begins - timedelta(days=1))
     paces = {
         task.key: pace_of(season, task, as_of)
-        for task in season.plan.tasks
-        if ledger.cell(task).tally.left
+        for task in plan.tasks
+        if as_of < plan.ends and _left(ledger, task)
     }
     order = best_order(ledger, paces, as_of)
+    tasks: dict[str, TaskForecast] = {}
+    for task in plan.tasks:
+        if task.key in paces:
+            blocks = [turn.block for turn in order.turns if turn.task == task.key]
+            before = tasks.get(task.after)
+            tasks[task.key] = task_forecast(
+                ledger, task, paces[task.key], as_of, order=blocks, before=before
+            )
     return Forecast(
         book=season.book.name,
         season=season.year,
         as_of=as_of,
-        tasks=tuple(
-            task_forecast(
-                ledger,
-                task,
-                paces[task.key],
-                as_of,
-                [turn.block for turn in order.turns if turn.task == task.key],
-            )
-            for task in season.plan.tasks
-            if task.key in paces
-        ),
+        tasks=tuple(tasks.values()),
         order=order,
         curve=_curve(season, paces, as_of),
         draws=DRAWS,
@@ -167,7 +182,13 @@ def forecast(season: Season, as_of: date) -> Forecast:
 
 
 def task_forecast(
-    ledger: Ledger, task: Task, pace: Pace, as_of: date, order: Sequence[str] = ()
+    ledger: Ledger,
+    task: Task,
+    pace: Pace,
+    as_of: date,
+    *,
+    order: Sequence[str],
+    before: TaskForecast | None,
 ) -> TaskForecast:
     """When a task that has something left will be done.
 
@@ -177,14 +198,26 @@ def task_forecast(
         pace: What the crew does of it on a day.
         as_of: The day; work goes on the day after.
         order: Blocks in the order they are done; those not named come last.
+        before: The task it waits for: no block is done before it is done with that.
     """
     plan, cell = ledger.plan, ledger.cell(task)
     blocks = [*order, *(block for block in plan.blocks if block not in order)]
-    lefts = {block: left for block in blocks if (left := ledger.cell(task, block).tally.left)}
+    lefts = {block: left for block in blocks if (left := _left(ledger, task, block))}
     goals = list(accumulate(lefts.values()))
     reached = _resampled(goals, pace, pace.crew)
     more = _resampled(goals[-1:], pace, pace.crew + 1)[0]
-    finishes = [_finish(ranked, plan, as_of) for ranked in reached]
+    waits = {
+        block.block: block.finish
+        for block in (before.blocks if before else ())
+        if block.block in lefts
+    }
+    finishes = [
+        _finish(ranked, plan, as_of).not_before(waits.get(block))
+        for block, ranked in zip(lefts, reached, strict=True)
+    ]
+    one_more = reduce(
+        _later, (wait.likely for wait in waits.values()), _day(quantile(more, LIKELY), plan, as_of)
+    )
     late = quantile(reached[-1], LATE)
     wanted = plan.wanted(task)
     return TaskForecast(
@@ -197,8 +230,8 @@ def task_forecast(
         pace=pace,
         days_likely=quantile(reached[-1], LIKELY),
         days_late=late,
-        finish=finishes[-1],
-        one_more=_day(quantile(more, LIKELY), plan, as_of),
+        finish=reduce(Finish.not_before, finishes),
+        one_more=one_more,
         wanted=wanted.day if wanted else None,
         begin_by=_begin_by(wanted.day, late, plan) if wanted else None,
         blocks=tuple(
@@ -207,6 +240,14 @@ def task_forecast(
             for of_block in [plan.wanted(task, block)]
         ),
     )
+
+
+def _left(ledger: Ledger, task: Task, block: str | None = None) -> int:
+    """Units left; of spouts to pull those too that are still to come into the trees."""
+    left, tapping = ledger.cell(task, block).tally.left, ledger.plan.counting("taps")
+    if task.planned == "spouts in trees" and tapping is not None:
+        left += ledger.cell(tapping, block).tally.left
+    return left
 
 
 def _resampled(goals: Sequence[float], pace: Pace, crew: float) -> list[tuple[int, ...]]:
@@ -253,7 +294,7 @@ def _curve(season: Season, paces: dict[str, Pace], as_of: date) -> Curve | None:
             by_day[entry.day] = by_day.get(entry.day, 0) + entry.count
     days = sorted(by_day)
     levels: list[Level] = []
-    if task.key in paces:
+    if task.key in paces and days:  # before anybody begins there is nothing to go on from
         goals = [tally.left * step / STEPS for step in range(1, STEPS + 1)]
         reached = _resampled(goals, paces[task.key], paces[task.key].crew)
         levels = [

@@ -60,10 +60,13 @@ def _notes(report: Forecast) -> Iterator[str]:
         if task.left_aside:
             said += " " + _("{n:,} of what is left is set aside.").format(n=task.left_aside)
         yield said
+    if not report.tasks:
+        yield _("Nothing is left to do, or the season is over.")
+        return
     yield _(
-        "Dates that one, five and nine times in ten will do, each task by itself as if it waited "
-        "for none, from {draws:,} draws ({source}; {prior}). Begin by: the last "
-        "day for the wanted date to be met nine times in ten."
+        "Dates that one, five and nine times in ten will do, from {draws:,} draws ({source}; "
+        "{prior}). Each task goes on at its own pace, and no block is done before the task it "
+        "waits for. Begin by: the last day for the wanted date to be met nine times in ten."
     ).format(draws=report.draws, source=sources.RESAMPLING, prior=sources.SHRUNK)
 
 
@@ -75,30 +78,24 @@ def _workdays(days: int) -> str:
 
 def pace_words(pace: Pace, counts: str) -> str:
     """What the crew does on a day, and how that is known."""
-    parts = [
-        ngettext("{n} day of this season", "{n} days of this season", pace.days_recorded).format(
-            n=pace.days_recorded
-        )
+    days = [
+        (pace.days_recorded, _("{n} recorded this season")),
+        (pace.days_before, _("{n} of the season before")),
+        (pace.days_default, _("{n} made up of the rate below")),
     ]
-    if pace.days_before:
-        parts.append(_("{n} of the one before").format(n=pace.days_before))
-    if pace.days_default:
-        parts.append(
-            _("{n} at the rate of {rate:g} an hour").format(
-                n=pace.days_default, rate=round(pace.rate_per_hour, 1)
-            )
-        )
     return _(
-        "{a_day:,.0f} {unit} a workday with {crew:.1f} people ({known}); {lost} of {workdays} "
-        "workdays lost, {share:.0f} % to come; {rate:.1f} an hour and person, default {default:g}."
+        "{a_day:,.0f} {unit} a workday with {crew:.1f} people: {worked:,.0f} on a day worked, less "
+        "{share:.0f} % of days lost ({lost} of {workdays} so far). Days drawn: {days}. "
+        "{rate:.1f} an hour and person, by default {default:g}."
     ).format(
         a_day=pace.with_crew(pace.crew),
         unit=_(counts),
         crew=pace.crew,
-        known=", ".join(parts),
+        worked=pace.with_crew(pace.crew) / (1 - pace.lost_share),
+        share=100 * pace.lost_share,
         lost=pace.lost,
         workdays=pace.workdays,
-        share=100 * pace.lost_share,
+        days=", ".join(words.format(n=n) for n, words in days if n),
         rate=pace.rate_per_hour,
         default=round(pace.rate_default, 1),
     )
@@ -146,7 +143,7 @@ def _turns(report: Forecast) -> Listing:
     if order.turns:
         first = order.turns[0]
         notes.append(
-            _("Next: {block}, {task}: {why}").format(
+            _("First: {block}, {task}: {why}").format(
                 block=first.block, task=first.title.lower(), why=order.why
             )
         )
@@ -158,16 +155,17 @@ def _turns(report: Forecast) -> Listing:
             )
         )
     notes.append(
-        _("As if everybody out these days did one thing after another. {source}.").format(
-            source=sources.ONE_CREW
-        )
+        _(
+            "The order is for {crew:.1f} people who do one thing after another, all of them; the "
+            "dates above are for each task's own crew. {source}."
+        ).format(crew=order.crew, source=sources.ONE_CREW)
     )
     return Listing(
         name="turns",
         title=_("Whose turn it is"),
         columns=("block", "task", "left", "days", "done_by", "wanted", "days_over"),
         heads=(
-            *(_("Block"), _("Task"), _("Left"), _("Days"), _("Done by"), _("Wanted")),
+            *(_("Block"), _("Task"), _("Left"), _("Days"), None, _("Wanted")),
             _("Days late"),
         ),
         rows=tuple(

@@ -85,7 +85,7 @@ def line_loads(season: Season) -> Loads:
         *("elevation_ft", "wire_tension_lb", "tie_spacing_ft"),
     )
     taps = sum(plan.taps(line) or 0 for line in plan.lines)
-    shares = _pump_shares(plan, pump)
+    shares = _pump_shares(plan)
     return Loads(
         lines=tuple(
             line_load(plan, line, pump_cfm=shares.get((line.block, line.line)))
@@ -97,10 +97,16 @@ def line_loads(season: Season) -> Loads:
     )
 
 
-def _pump_shares(plan: Plan, pump_cfm: float | None) -> dict[tuple[str, str], float]:
-    """What each line gets of the pump's air, by pipe area."""
+def load_of(plan: Plan, line: Line) -> LineLoad:
+    """A line against what it can carry, its share of the pump too."""
+    return line_load(plan, line, pump_cfm=_pump_shares(plan).get((line.block, line.line)))
+
+
+def _pump_shares(plan: Plan) -> dict[tuple[str, str], float]:
+    """What each line gets of the pump's air, by pipe area; none if the book knows no pump."""
+    pump_cfm = plan.number("pump_cfm")
     sized = {(line.block, line.line): dry for line in plan.lines if (dry := plan.dry_in(line))}
-    if pump_cfm is None or not sized:
+    if not plan.under_vacuum or not pump_cfm or not sized:
         return {}
     try:
         shares = mainline.air_shares_cfm(pump_cfm=pump_cfm, diameters_in=list(sized.values()))
@@ -164,8 +170,8 @@ def _sap(plan: Plan, load: LineLoad) -> Sums:
 
 
 def _air(plan: Plan, load: LineLoad) -> Sums:
-    """The air a line lets through."""
-    if load.dry_in is None or load.length_ft is None:
+    """The air a line lets through, where there is a pump to draw it."""
+    if not plan.under_vacuum or load.dry_in is None or load.length_ft is None:
         return {}
     air = mainline.air_capacity_cfm(
         diameter_in=load.dry_in,
@@ -240,6 +246,7 @@ def lines_listing(loads: Loads) -> Listing:
         )
         notes += _pump_notes(loads, loads.pump_cfm)
     notes += [
+        _("Bore and Dry: inches inside. %: slope. Sag: inches between two ties."),
         _(
             "Sap: taps whose {peak:g} gal an hour run off, a single line half full, the wet pipe "
             "of a pair full ({source})."
@@ -268,7 +275,7 @@ def lines_listing(loads: Loads) -> Listing:
             "flags",
         ),
         heads=(
-            *(_("Block"), _("Line"), None, _("In"), _("Dry"), _("Ft"), "%"),
+            *(_("Block"), _("Line"), None, _("Bore"), _("Dry"), _("Ft"), "%"),
             *(_("Taps"), _("Sap"), _("Air"), _("Pump") if loads.pump_cfm else None),
             *(None, _("Sag"), None, ""),  # with ties it is wider than a terminal
         ),
@@ -277,7 +284,8 @@ def lines_listing(loads: Loads) -> Listing:
             (
                 *(load.block, load.line, load.layout, load.diameter_in),
                 load.dry_in if load.layout == "pair" else None,
-                *(load.length_ft, load.slope_pct, load.taps, load.taps_liquid, load.taps_air),
+                None if load.length_ft is None else round(load.length_ft),
+                *(load.slope_pct, load.taps, load.taps_liquid, load.taps_air),
                 *(load.taps_pump, load.ties, load.sag_in, load.sag_allowed_in),
                 "!" * bool(load.flags),
             )

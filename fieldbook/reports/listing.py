@@ -8,6 +8,10 @@ from msgspec import Struct
 from fieldbook.season.dates import brief_day
 
 
+class Money(float):
+    """An amount of money: its cents are always shown."""
+
+
 class Listing(Struct, frozen=True):
     """Rows under heads.
 
@@ -81,6 +85,8 @@ def said(value: object) -> str:
             return "-"
         case int():
             return f"{value:,}"
+        case Money():
+            return f"{value:z,.2f}"
         case float():
             return f"{value:z,.2f}".rstrip("0").rstrip(".")  # z: never -0
         case date():

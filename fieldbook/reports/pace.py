@@ -109,8 +109,8 @@ def pace_of(season: Season, task: Task, as_of: date) -> Pace:
 
 
 def people_a_day(counts: Sequence[Count]) -> float:
-    """People who are out on a day, on the average of the last few; 1 before anybody was."""
-    return _people(_days(counts)) or 1.0
+    """People who are out on a day, on the average of the last few; 0 before anybody was."""
+    return _people(_days(counts))
 
 
 def _people(days: Sequence[_Day]) -> float:
@@ -141,7 +141,8 @@ def _default_rate(plan: Plan, task: Task) -> float:
 def _lost_days(ledger: Ledger, counts: Sequence[Count], as_of: date) -> tuple[int, int]:
     """Workdays since a task began on which nobody did anything at all, and all workdays.
 
-    A pause of more days than the weather lasts is in neither.
+    A pause of more days than the weather lasts is in neither, nor is today while nothing of it
+    is keyed in.
     """
     if not counts:
         return 0, 0
@@ -149,7 +150,8 @@ def _lost_days(ledger: Ledger, counts: Sequence[Count], as_of: date) -> tuple[in
     worked = {entry.day for entry in ledger.counts()}
     before = first - timedelta(days=1)
     coming = workdays_after(before, workdays=plan.workdays, days_off=plan.days_off)
-    days = takewhile(lambda day: day <= as_of, coming)
+    last = as_of if as_of in worked else as_of - timedelta(days=1)
+    days = takewhile(lambda day: day <= last, coming)
     lost = workdays = 0
     for idle, stretch in groupby(days, key=lambda day: day not in worked):
         length = sum(1 for _day in stretch)

@@ -4,7 +4,7 @@ from msgspec import Struct
 
 from fieldbook.book.entry import Line, Note, Task
 from fieldbook.i18n import _
-from fieldbook.reports.lines import line_load
+from fieldbook.reports.lines import load_of
 from fieldbook.reports.trees import line_trees, trees_flag
 from fieldbook.reports.words import describe, one_line, signed
 from fieldbook.season.dates import short_day
@@ -73,7 +73,7 @@ def line_card(season: Season, line: Line, task: Task) -> LineCard:
     notes = season.ledger.notes_on(line.block, line.line)
     newest = [_note(note) for note in reversed(notes) if not note.hazard][:1]
     judged = line_trees(season.plan, line)
-    flags = (trees_flag(judged), *line_load(season.plan, line).flags)
+    flags = (trees_flag(judged), *load_of(season.plan, line).flags)
     return LineCard(
         line=line,
         cell=season.ledger.line_cell(line, task),
@@ -121,7 +121,9 @@ def _note(note: Note) -> str:
 
 
 def _drops(line: Line, season: Season) -> str:
-    """`drops hung 2024 (3 y), due`."""
+    """`drops hung 2024 (3 y), due`; nothing where the crew hangs none."""
+    if season.plan.counting("drops") is None:
+        return ""
     cycle = int(season.plan.number("drop_cycle_years"))
     if line.drops_hung is None:
         return _("drops hung in an unknown year, due")

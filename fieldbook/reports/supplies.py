@@ -1,16 +1,35 @@
 """What to buy for what is left to do, and what to lay out for each block the night before."""
 
 from collections.abc import Iterator
+from datetime import date
 from math import ceil
+from typing import NamedTuple
 
 from msgspec import Struct
 
 from fieldbook.i18n import _
-from fieldbook.reports.listing import Listing
+from fieldbook.reports.listing import Listing, Money
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
-from fieldbook.season.settings import ITEMS
 from fieldbook.trade import sources, supplies
+
+TAKEN_BY = {
+    "roll": "drops",
+    "spout": "taps",
+    "tee": "drops",
+    "side_tie": "ties",
+    "wire_tie": "ties",
+    "bit": "taps",
+}
+"""What each item is used up by: units of the task that counts them."""
+
+
+class Work(NamedTuple):
+    """Units of the work that uses things up."""
+
+    drops: int = 0
+    taps: int = 0
+    ties: int = 0
 
 
 class BlockNeed(Struct, frozen=True):
@@ -42,7 +61,10 @@ class Item(Struct, frozen=True):
         item: What: roll, spout, tee, side_tie, wire_tie, bit.
         needed: For the work that is left.
         with_spare: With the book's spare.
-        on_hand: In the shed.
+        counted: In the shed when somebody counted; None if nobody did.
+        counted_on: When that was.
+        used: What the work recorded since then took.
+        on_hand: What is left of them.
         buy: What is lacking.
         price: Of one.
         cost: Of what is lacking.
@@ -51,6 +73,9 @@ class Item(Struct, frozen=True):
     item: str
     needed: int
     with_spare: int
+    counted: int | None
+    counted_on: date | None
+    used: int
     on_hand: int
     buy: int
     price: float
@@ -84,12 +109,18 @@ def supplies_needed(season: Season) -> Supplies:
         ValueError: A roll of the book's is shorter than a drop.
     """
     plan = season.plan
-    blocks = [_block_need(season, block) for block in plan.blocks]
+    left = {block: _left(season, block) for block in plan.blocks}
+    blocks = [_block_need(plan, block, work) for block, work in left.items()]
     total = BlockNeed(
         "",
         *(sum(getattr(need, name) for need in blocks) for name in BlockNeed.__struct_fields__[1:]),
     )
-    items = tuple(_item(plan, item, total) for item in ITEMS)
+    together = Work(*map(sum, zip(*left.values(), strict=True))) if left else Work()
+    items = tuple(
+        _item(season, item, together, getattr(total, item, None))
+        for item, unit in TAKEN_BY.items()
+        if plan.counting(unit)
+    )
     return Supplies(
         blocks=(*blocks, total),
         items=items,
@@ -102,54 +133,90 @@ def supplies_needed(season: Season) -> Supplies:
     )
 
 
-def _block_need(season: Season, block: str) -> BlockNeed:
-    plan, ledger = season.plan, season.ledger
-    tasks = {unit: plan.counting(unit) for unit in ("drops", "taps", "ties")}
-    left = {
-        unit: ledger.cell(task, block).tally.left if task else 0 for unit, task in tasks.items()
+def _left(season: Season, block: str) -> Work:
+    """What is left to do in a block."""
+    tallies = {
+        unit: season.ledger.cell(task, block).tally.left
+        for unit in Work._fields
+        for task in [season.plan.counting(unit)]
+        if task is not None
     }
-    renewed = plan.number("ties_renewed_pct") / 100
-    wire_ft = left["ties"] * plan.number("tie_spacing_ft")
-    return BlockNeed(
-        block=block,
-        drops=left["drops"],
-        tubing_ft=left["drops"] * plan.number("drop_length_in") / 12,
-        tee=left["drops"],
-        spout=left["taps"],
-        side_tie=ceil(round(left["ties"] * renewed, 6)),
-        wire_tie=ceil(round(wire_ft / plan.number("wire_tie_spacing_ft") * renewed, 6)),
-    )
+    return Work(**tallies)
 
 
-def _item(plan: Plan, item: str, total: BlockNeed) -> Item:
-    spare = plan.number("spare_pct")
-    if item == "roll":
-        needed, with_spare = (
-            supplies.rolls_for(
-                drops=drops,
+def _since(season: Season, day: date) -> Work:
+    """What was done after a day."""
+    units = {task.key: task.counts for task in season.plan.tasks}
+    done = dict.fromkeys(Work._fields, 0)
+    for entry in season.ledger.counts():
+        if entry.day > day and units[entry.task] in done:
+            done[units[entry.task]] += entry.count
+    return Work(**done)
+
+
+def _takes(plan: Plan, item: str, work: Work) -> int:
+    """How many of an item some work takes."""
+    renewed = work.ties * plan.number("ties_renewed_pct") / 100
+    match item:
+        case "roll":
+            return supplies.rolls_for(
+                drops=work.drops,
                 roll_ft=plan.number("roll_ft"),
                 drop_in=plan.number("drop_length_in"),
             )
-            for drops in (
-                total.drops,
-                supplies.with_spare(units=total.drops, spare_pct=spare),
+        case "bit":
+            return supplies.bits_for(
+                holes=work.taps, holes_per_bit=int(plan.number("holes_per_bit"))
             )
-        )
-    elif item == "bit":
-        holes = int(plan.number("holes_per_bit"))
-        needed = supplies.bits_for(holes=total.spout, holes_per_bit=holes)
-        with_spare = supplies.with_spare(units=needed, spare_pct=spare)
-    else:
-        needed = getattr(total, item)
-        with_spare = supplies.with_spare(units=needed, spare_pct=spare)
-    on_hand, price = plan.on_hand(item), plan.number(f"price_{item}")
-    buy = supplies.to_buy(needed=with_spare, on_hand=on_hand)
-    return Item(item, needed, with_spare, on_hand, buy, price, buy * price)
+        case "side_tie":
+            return ceil(round(renewed, 6))
+        case "wire_tie":
+            wire_ft = renewed * plan.number("tie_spacing_ft")
+            return ceil(round(wire_ft / plan.number("wire_tie_spacing_ft"), 6))
+        case "spout":
+            return work.taps
+        case _:
+            return work.drops
+
+
+def _block_need(plan: Plan, block: str, work: Work) -> BlockNeed:
+    return BlockNeed(
+        block=block,
+        drops=work.drops,
+        tubing_ft=work.drops * plan.number("drop_length_in") / 12,
+        **{item: _takes(plan, item, work) for item in ("tee", "spout", "side_tie", "wire_tie")},
+    )
+
+
+def _item(season: Season, item: str, work: Work, laid_out: int | None) -> Item:
+    """An item, of which so many are laid out block by block; None where it is not."""
+    plan, spare = season.plan, season.plan.number("spare_pct")
+    needed = _takes(plan, item, work) if laid_out is None else laid_out
+    with_spare = supplies.with_spare(units=needed, spare_pct=spare)
+    if item == "roll":  # the spare is of drops: whole rolls have some in them already
+        drops = supplies.with_spare(units=work.drops, spare_pct=spare)
+        with_spare = _takes(plan, item, work._replace(drops=drops))
+    counted = plan.supply(item)
+    used = 0 if counted is None else _takes(plan, item, _since(season, counted.day))
+    on_hand = 0 if counted is None else max(0, counted.on_hand - used)
+    buy, price = supplies.to_buy(needed=with_spare, on_hand=on_hand), plan.number(f"price_{item}")
+    return Item(
+        item=item,
+        needed=needed,
+        with_spare=with_spare,
+        counted=counted.on_hand if counted else None,
+        counted_on=counted.day if counted else None,
+        used=used,
+        on_hand=on_hand,
+        buy=buy,
+        price=price,
+        cost=buy * price,
+    )
 
 
 def item_word(item: str) -> str:
     return {
-        "roll": _("rolls of drop tubing"),
+        "roll": _("rolls of tubing"),
         "spout": _("spouts"),
         "tee": _("tees"),
         "side_tie": _("side ties"),
@@ -163,20 +230,24 @@ def supplies_listings(report: Supplies) -> tuple[Listing, Listing]:
     buy = Listing(
         name="buy",
         title=_("To buy, for what is left to do"),
-        columns=("item", "needed", "with_spare", "on_hand", "buy", "price", "cost"),
+        columns=(
+            *("item", "needed", "with_spare", "counted", "counted_on", "used", "on_hand"),
+            *("buy", "price", "cost"),
+        ),
         heads=(
-            *(_("What"), _("Needed"), _("With spare"), _("On hand"), _("Buy"), _("Price")),
-            _("Cost"),
+            *(_("What"), _("Needed"), _("+ spare"), None, _("Counted"), _("Used"), _("On hand")),
+            *(_("Buy"), None, _("Cost")),
         ),
         rows=(
             *(
                 (
-                    *(item_word(item.item), item.needed, item.with_spare, item.on_hand, item.buy),
-                    *(item.price, round(item.cost, 2)),
+                    *(item_word(item.item), item.needed, item.with_spare, item.counted),
+                    *(item.counted_on, item.used or None, item.on_hand, item.buy),
+                    *(Money(item.price), Money(item.cost)),
                 )
                 for item in report.items
             ),
-            (_("together"), None, None, None, None, None, round(report.cost, 2)),
+            (_("together"), *[None] * 8, Money(report.cost)),
         ),
         notes=tuple(_notes(report)),
     )
@@ -200,6 +271,13 @@ def supplies_listings(report: Supplies) -> tuple[Listing, Listing]:
 
 
 def _notes(report: Supplies) -> Iterator[str]:
+    if any(item.used for item in report.items):
+        yield _(
+            "! On hand is what was counted, less what the work recorded since took. Count again: "
+            "fieldbook record --on-hand 'spout 4000'."
+        )
+    elif not any(item.counted for item in report.items):
+        yield _("Nobody counted what is on hand: fieldbook record --on-hand 'spout 4000'.")
     yield _("Drops of {length:g} in: {n} whole ones from a roll. Spare {spare:g} %.").format(
         length=report.drop_length_in, n=report.drops_per_roll, spare=report.spare_pct
     )

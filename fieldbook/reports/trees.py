@@ -7,10 +7,10 @@ from msgspec import Struct
 from fieldbook.book.entry import Line
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.listing import Listing
-from fieldbook.reports.words import place
+from fieldbook.reports.words import place, rule_source
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
-from fieldbook.trade import sources, tapping
+from fieldbook.trade import tapping
 
 SOON_YEARS = 2
 """Trees that reach the first limit within so many years are due to be measured again."""
@@ -48,6 +48,7 @@ class Allowance(Struct, frozen=True):
         rule: The book's rule.
         source: Where it comes from.
         growth_dbh_in: Diameter the trees gain in a year.
+        growth_source: Where that comes from.
         lines: Line by line.
         blocks: Block by block, of the lines that were tallied.
     """
@@ -55,6 +56,7 @@ class Allowance(Struct, frozen=True):
     rule: str
     source: str
     growth_dbh_in: float
+    growth_source: str
     lines: tuple[LineTrees, ...]
     blocks: tuple[LineTrees, ...]
 
@@ -67,6 +69,7 @@ def allowance(season: Season) -> Allowance:
         rule=plan.tap_rule.name,
         source=plan.tap_rule.source,
         growth_dbh_in=plan.number("growth_dbh_in"),
+        growth_source=rule_source(plan, "growth_dbh_in"),
         lines=lines,
         blocks=tuple(
             _together(block, [line for line in lines if line.block == block])
@@ -130,7 +133,10 @@ def trees_listing(report: Allowance) -> Listing:
     return Listing(
         name="trees",
         title=_("Trees: what they can carry against what is planned"),
-        columns=("block", "line", "trees", "planned", "over", "soon", *rules),
+        columns=(
+            *("block", "line", "trees", "planned", "over", "soon"),
+            *(f"by {rule}" for rule in rules),
+        ),
         heads=(
             *(_("Block"), _("Line"), _("Trees"), _("Plan"), _("Over"), _("Soon")),
             *(_short(name) + "*" * (name == report.rule) for name in rules),
@@ -153,11 +159,16 @@ def _trees_notes(report: Allowance) -> Iterator[str]:
     for line in report.lines:
         if flag := trees_flag(line):
             yield f"! {place(line.block, line.line)}: {flag}"
+    for line in report.lines:
+        if line.planned is None:
+            yield _("! {place}: planned by its trees, and none are tallied: e in the round").format(
+                place=place(line.block, line.line)
+            )
     if soon := sum(line.soon for line in report.lines):
         yield ngettext(
-            "! {n} tree may have reached the first limit, or will within {years} years (Soon): "
+            "{n} tree may have reached the first limit, or will within {years} years (Soon): "
             "measure it again.",
-            "! {n} trees may have reached the first limit, or will within {years} years (Soon): "
+            "{n} trees may have reached the first limit, or will within {years} years (Soon): "
             "measure them again.",
             soon,
         ).format(n=soon, years=SOON_YEARS)
@@ -171,7 +182,11 @@ def _trees_notes(report: Allowance) -> Iterator[str]:
         ).format(n=unknown)
     yield _("* the book's rule, {rule}: {source}.").format(rule=report.rule, source=report.source)
     yield _("Growth of {growth:g} in of diameter a year: {source}.").format(
-        growth=report.growth_dbh_in, source=sources.GROWTH
+        growth=report.growth_dbh_in, source=report.growth_source
+    )
+    yield _(
+        "Heads are the first letters of each rule. A tree on a limit is of the larger class only "
+        "where the source says 'and over'; in a gap or overlap the lower count stands."
     )
 
 

@@ -28,7 +28,7 @@ class Turn(Struct, frozen=True):
         task: The key of the task.
         title: What the crew calls it.
         counts: What is counted.
-        left: Units left, those on lines set aside too.
+        left: Units left on lines that are not set aside.
         days: Workdays it takes.
         done_by: Day on which it is done; None past the end of the season.
         wanted: Date wanted.
@@ -53,11 +53,13 @@ class Order(Struct, frozen=True):
         turns: In their turn.
         why: Why the first is first, in words.
         held_up: What is set aside, or waits for that, and has no turn.
+        crew: People a day who are taken to work on it.
     """
 
     turns: tuple[Turn, ...]
     why: str
     held_up: tuple[Place, ...]
+    crew: float
 
 
 def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
@@ -82,18 +84,19 @@ def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
         if task is not None and _may_begin(ledger, task)
         if (cell := ledger.cell(task, block)).tally.left
     }
-    crew = people_a_day(list(ledger.counts()))
+    crew = people_a_day(list(ledger.counts())) or max((p.crew for p in paces.values()), default=1.0)
     tasks = {task.key: task for task in plan.tasks}
+    left = {(block, key): _open_left(ledger, tasks[key], block) for block, key in cells}
     held_up: list[Place] = []
     for block, key in cells:  # tasks in their order: what waits for something held up is too
-        if cells[block, key].standing is Standing.ASIDE or (block, tasks[key].after) in held_up:
+        if not left[block, key] or (block, tasks[key].after) in held_up:
             held_up.append((block, key))
     ready = [at for at in cells if at not in held_up]
     ready.sort(key=lambda at: cells[at].standing is not Standing.UNDER_WAY)
     jobs = [
         Job(
             name=(block, key),
-            days=cells[block, key].tally.left / paces[key].with_crew(crew),
+            days=left[block, key] / paces[key].with_crew(crew),
             due=_due(plan, tasks[key], block, as_of),
             after=((block, tasks[key].after),),
         )
@@ -112,14 +115,14 @@ def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
                 task=key,
                 title=task.title,
                 counts=task.counts,
-                left=cells[block, key].tally.left,
+                left=left[block, key],
                 days=job.days,
                 done_by=_day(ceil(days), plan, as_of),
                 wanted=wanted.day if wanted else None,
                 days_over=0 if job.due is None else max(0, ceil(days - job.due)),
             )
         )
-    return Order(tuple(turns), _why(turns, order, as_of), tuple(held_up))
+    return Order(tuple(turns), _why(turns, order, as_of), tuple(held_up), crew)
 
 
 def _day(number: int, plan: Plan, as_of: date) -> date | None:
@@ -128,6 +131,12 @@ def _day(number: int, plan: Plan, as_of: date) -> date | None:
     if number > last:
         return None
     return day_number(as_of, number, workdays=plan.workdays, days_off=plan.days_off)
+
+
+def _open_left(ledger: Ledger, task: Task, block: str) -> int:
+    """Units left in a block on lines that somebody can go to."""
+    cells = (ledger.line_cell(line, task) for line in ledger.plan.walk[block])
+    return sum(cell.tally.left for cell in cells if cell.standing is not Standing.ASIDE)
 
 
 def _may_begin(ledger: Ledger, task: Task) -> bool:

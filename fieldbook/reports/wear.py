@@ -1,8 +1,6 @@
 """Will it last? The clean wood of each size of tree under the taps the rule gives it."""
 
 from collections.abc import Iterator
-from functools import partial
-from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -18,18 +16,11 @@ TYPICAL_IN = range(10, 25, 2)
 LEAST_IN, MOST_IN = 4, 60
 """Sizes that can be reckoned, in inches."""
 
-STAIN_FACTORS = (25.0, 50.0, 75.0, 100.0)
+CAUTIOUS = 75.0
+"""The stain factor that fits the least growth the same authors published: see `ZONE_MILD`."""
+
+STAIN_FACTORS = (25.0, 50.0, CAUTIOUS, 100.0)
 """Stain factors the verdict is tried with: nobody knows it well."""
-
-
-class Drilled(NamedTuple):
-    """How trees are drilled, as `trade.zone` takes it."""
-
-    growth_dbh_in: float
-    reach_in: float
-    width_in: float
-    depth_in: float
-    stain_factor: float
 
 
 class SizeWear(Struct, frozen=True):
@@ -74,9 +65,9 @@ class Wear(Struct, frozen=True):
     sizes: tuple[SizeWear, ...]
 
 
-def drilled(plan: Plan) -> Drilled:
+def drilled(plan: Plan) -> zone.Drilled:
     """How the book says that trees are drilled."""
-    return Drilled(
+    return zone.Drilled(
         growth_dbh_in=plan.number("growth_dbh_in"),
         reach_in=plan.number("drop_length_in"),
         width_in=plan.number("hole_width_in"),
@@ -108,9 +99,8 @@ def wear(season: Season) -> Wear:
     )
 
 
-def _size(dbh_in: float, taps: int, trees: int | None, how: Drilled, aim: float) -> SizeWear:
-    look = partial(zone.outlook, dbh_in=dbh_in, taps=taps, aim=aim)
-    outlook = look(**how._asdict())
+def _size(dbh_in: float, taps: int, trees: int | None, how: zone.Drilled, aim: float) -> SizeWear:
+    outlook = zone.outlook(dbh_in=dbh_in, taps=taps, how=how, aim=aim)
     return SizeWear(
         dbh_in=dbh_in,
         trees=trees,
@@ -119,24 +109,36 @@ def _size(dbh_in: float, taps: int, trees: int | None, how: Drilled, aim: float)
         lowest_pct=100 * outlook.lowest_share,
         lowest_year=outlook.lowest_year,
         below_year=outlook.below_year,
-        most_taps=zone.most_taps(dbh_in=dbh_in, aim=aim, **how._asdict()),
-        holds_at={
-            f"{factor:g}": look(**how._replace(stain_factor=factor)._asdict()).holds
-            for factor in STAIN_FACTORS
-        },
+        most_taps=zone.most_taps(dbh_in=dbh_in, how=how, aim=aim),
+        holds_at=holds_by_stain(dbh_in=dbh_in, taps=taps, how=how, aim=aim),
     )
+
+
+def holds_by_stain(*, dbh_in: float, taps: int, how: zone.Drilled, aim: float) -> dict[str, bool]:
+    """By each stain factor tried, whatever the one in `how`: whether the tapping holds."""
+    return {
+        f"{factor:g}": zone.outlook(
+            dbh_in=dbh_in, taps=taps, how=how._replace(stain_factor=factor), aim=aim
+        ).holds
+        for factor in STAIN_FACTORS
+    }
 
 
 def verdict(size: SizeWear) -> str:
     """What a crew lead makes of it: `2 lose clean wood from year 9; 1 holds`."""
     if size.below_year is None:
-        return _hold(size.taps)
+        said = _hold(size.taps)
+        return said if size.holds_at[f"{CAUTIOUS:g}"] else f"{said}; {not_cautious()}"
     lose = ngettext(
         "{taps} loses clean wood from year {year}",
         "{taps} lose clean wood from year {year}",
         size.taps,
     ).format(taps=size.taps, year=size.below_year)
     return f"{lose}; " + (_hold(size.most_taps) if size.most_taps else _("none holds"))
+
+
+def not_cautious() -> str:
+    return _("not with a stain factor of {factor:g}").format(factor=CAUTIOUS)
 
 
 def _hold(taps: int) -> str:
@@ -155,7 +157,7 @@ def wear_listing(report: Wear) -> Listing:
             *("below_year", "most_taps", "verdict"),
         ),
         heads=(
-            *(_("DBH in"), _("Trees"), _("Taps"), _("Year 20 %"), _("Least %"), None),
+            *(_("DBH in"), _("Trees"), _("Taps"), _("% clean, 20 years"), _("% at least"), None),
             *(None, None, _("Verdict")),
         ),
         rows=tuple(

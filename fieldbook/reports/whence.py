@@ -2,17 +2,17 @@
 
 from collections.abc import Iterator
 
-from fieldbook.book.entry import Count, Entry, Line, Task
+from fieldbook.book.entry import Count, Line, Task
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.forecast import Forecast, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, pace_words
-from fieldbook.reports.lines import line_load
+from fieldbook.reports.lines import load_of
+from fieldbook.reports.sap import sap_of, sap_words
 from fieldbook.reports.trees import line_trees, trees_flag
-from fieldbook.reports.words import describe, size
+from fieldbook.reports.words import describe, rule_source, signed_entry, size
 from fieldbook.season.dates import brief_day, short_day
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
-from fieldbook.season.settings import BY_NAME
 from fieldbook.season.tally import tally_words
 from fieldbook.trade import sources
 from fieldbook.trade.drops import drop_age_years
@@ -37,21 +37,6 @@ def line_whence(season: Season, line: Line, task: Task, units: str) -> list[When
         *_drops(season, line),
         *_carries(season, line, units),
     ]
-
-
-def _by(entry: Entry) -> str:
-    return f"{entry.id}, {entry.by}, {short_day(entry.day)} {entry.day.year}"
-
-
-def _rule(plan: Plan, name: str) -> str:
-    """Where the value of a setting comes from: the default has a source, another value a writer."""
-    rule, entry = BY_NAME[name], plan.recorded(name)
-    default = rule.default_for(plan.year)
-    if entry is None or plan.setting(name) == default:
-        return rule.source
-    return _("the crew's own ({entry}); by default {default:g}: {source}").format(
-        entry=_by(entry), default=default, source=rule.source
-    )
 
 
 def _counted(season: Season, line: Line, task: Task) -> tuple[str, ...]:
@@ -85,7 +70,7 @@ def _planned_why(season: Season, line: Line, task: Task) -> tuple[str, ...]:
     plan = season.plan
     target = plan.target(task.key, line.block, line.line)
     if target is not None and target.planned is not None:
-        return (_("a number wanted for this line ({entry})").format(entry=_by(target)),)
+        return (_("a number wanted for this line ({entry})").format(entry=signed_entry(target)),)
     match task.planned:
         case "taps planned":
             return (_taps_why(plan, line),)
@@ -95,15 +80,15 @@ def _planned_why(season: Season, line: Line, task: Task) -> tuple[str, ...]:
             if plan.length_ft(line) is None:
                 return (
                     _("the plan does not say how long the line is ({entry})").format(
-                        entry=_by(line)
+                        entry=signed_entry(line)
                     ),
                 )
             spacing = plan.number("tie_spacing_ft")
             return (
                 _("the line's length ({entry}) over the spacing, {spacing:g} ft").format(
-                    entry=_by(line), spacing=spacing
+                    entry=signed_entry(line), spacing=spacing
                 ),
-                _rule(plan, "tie_spacing_ft"),
+                rule_source(plan, "tie_spacing_ft"),
             )
         case "one a line":
             return (_("one for each line"),)
@@ -114,13 +99,19 @@ def _planned_why(season: Season, line: Line, task: Task) -> tuple[str, ...]:
 
 
 def _taps_why(plan: Plan, line: Line) -> str:
+    tapping = plan.counting("taps")
+    target = plan.target(tapping.key, line.block, line.line) if tapping else None
+    if target is not None and target.planned is not None:
+        return _("a number of taps wanted for this line ({entry})").format(
+            entry=signed_entry(target)
+        )
     if line.taps_planned is not None:
-        return _("the line's own number in the plan ({entry})").format(entry=_by(line))
+        return _("the line's own number in the plan ({entry})").format(entry=signed_entry(line))
     trees = plan.trees(line.block, line.line)
     if trees is None:
         return _("the plan has no number, and nobody tallied the trees")
     return _("the plan has no number: as many as the trees allow ({entry})").format(
-        entry=_by(trees)
+        entry=signed_entry(trees)
     )
 
 
@@ -141,7 +132,7 @@ def _trees(season: Season, line: Line) -> Iterator[Whence]:
         (
             _("rule {rule}: {source}").format(rule=plan.tap_rule.name, source=plan.tap_rule.source),
             _("{n:,} trees by diameter: {tally} ({entry})").format(
-                n=judged.trees, tally=tally_words(taken.classes), entry=_by(taken)
+                n=judged.trees, tally=tally_words(taken.classes), entry=signed_entry(taken)
             ),
             _("by every rule: {rules}").format(rules=rules),
             *([f"! {flag}"] if flag else []),
@@ -155,14 +146,18 @@ def _soon(plan: Plan, trees: int) -> str:
         "{n:,} tree is due to be measured again, at {growth:g} in of growth a year: {source}",
         "{n:,} trees are due to be measured again, at {growth:g} in of growth a year: {source}",
         trees,
-    ).format(n=trees, growth=plan.number("growth_dbh_in"), source=_rule(plan, "growth_dbh_in"))
+    ).format(
+        n=trees, growth=plan.number("growth_dbh_in"), source=rule_source(plan, "growth_dbh_in")
+    )
 
 
 def _drops(season: Season, line: Line) -> Iterator[Whence]:
     """How old the drops are, and whether they are due."""
+    if season.plan.counting("drops") is None:
+        return
     cycle = int(season.plan.number("drop_cycle_years"))
     age = drop_age_years(hung=line.drops_hung, season=season.year)
-    source = _rule(season.plan, "drop_cycle_years")
+    source = rule_source(season.plan, "drop_cycle_years")
     rule = ngettext("replaced at {n} year: {source}", "replaced at {n} years: {source}", cycle)
     rule = rule.format(n=cycle, source=source)
     if age is None:
@@ -173,7 +168,7 @@ def _drops(season: Season, line: Line) -> Iterator[Whence]:
         ngettext("Drops {n} year old", "Drops {n} years old", age).format(n=age),
         (
             _("hung for {year}: {due} ({entry})").format(
-                year=line.drops_hung, due=due, entry=_by(line)
+                year=line.drops_hung, due=due, entry=signed_entry(line)
             ),
             rule,
         ),
@@ -182,7 +177,7 @@ def _drops(season: Season, line: Line) -> Iterator[Whence]:
 
 def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
     """What the line can carry."""
-    plan, load = season.plan, line_load(season.plan, line)
+    plan, load = season.plan, load_of(season.plan, line)
     what = size(line, units)
     if load.taps_liquid is not None:
         yield (
@@ -191,7 +186,7 @@ def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
                 _("{what}, at {peak:g} gal an hour and tap: {source}").format(
                     what=what,
                     peak=plan.number("peak_gph_per_tap"),
-                    source=_rule(plan, "peak_gph_per_tap"),
+                    source=rule_source(plan, "peak_gph_per_tap"),
                 ),
                 sources.MANNING,
             ),
@@ -201,10 +196,12 @@ def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
             _("Lets the air of {n:,} taps through").format(n=load.taps_air),
             (
                 _("losing {loss:g} inHg at most from the pump: {source}").format(
-                    loss=plan.number("vacuum_loss_inhg"), source=_rule(plan, "vacuum_loss_inhg")
+                    loss=plan.number("vacuum_loss_inhg"),
+                    source=rule_source(plan, "vacuum_loss_inhg"),
                 ),
                 _("{need:g} CFM of air for 100 taps: {source}").format(
-                    need=plan.number("cfm_per_100_taps"), source=_rule(plan, "cfm_per_100_taps")
+                    need=plan.number("cfm_per_100_taps"),
+                    source=rule_source(plan, "cfm_per_100_taps"),
                 ),
                 sources.AIR,
             ),
@@ -216,7 +213,8 @@ def _carries(season: Season, line: Line, units: str) -> Iterator[Whence]:
             ),
             (
                 _("full of sap, at {tension:g} lb: {source}").format(
-                    tension=plan.number("wire_tension_lb"), source=_rule(plan, "wire_tension_lb")
+                    tension=plan.number("wire_tension_lb"),
+                    source=rule_source(plan, "wire_tension_lb"),
                 ),
                 sources.SAG,
                 f"! {CAUTION}",
@@ -238,16 +236,38 @@ def task_whence(season: Season, task: Task, block: str, outlook: Forecast) -> li
         block: The block.
         outlook: The forecast of the season.
     """
+    return [*_task_parts(season, task, block, outlook), *_next(outlook)]
+
+
+def season_whence(season: Season, outlook: Forecast) -> list[Whence]:
+    """Where the numbers of the season's page come from, task by task, and its sap.
+
+    Args:
+        season: The season.
+        outlook: The forecast of the season.
+    """
+    return [
+        part for task in season.plan.tasks for part in _task_parts(season, task, "", outlook)
+    ] + [*_next(outlook), *_sap(season)]
+
+
+def _task_parts(season: Season, task: Task, block: str, outlook: Forecast) -> list[Whence]:
+    """A task in a block, or with no block named in the whole season."""
     plan = season.plan
-    tally = season.ledger.cell(task, block).tally
+    tally = season.ledger.cell(task, block or None).tally
+    where = block or _("all blocks")
     parts: list[Whence] = [
         (
-            _("Planned {planned:,}, done {done:,}, left {left:,} {unit}").format(
-                planned=tally.planned, done=tally.done, left=tally.left, unit=_(task.counts)
+            _("{task}: planned {planned:,}, done {done:,}, left {left:,} {unit}").format(
+                task=task.title,
+                planned=tally.planned,
+                done=tally.done,
+                left=tally.left,
+                unit=_(task.counts),
             ),
             (
-                _("the lines of {block} together: {from_}; w in the round tells each").format(
-                    block=block, from_=_(task.planned)
+                _("the lines of {where} together: {from_}; w in the round tells each").format(
+                    where=where, from_=_(task.planned)
                 ),
                 _("planned = done + left + short - over; what a finished line lacks is short"),
                 *([_unknown(tally.unknown)] if tally.unknown else []),
@@ -258,11 +278,29 @@ def task_whence(season: Season, task: Task, block: str, outlook: Forecast) -> li
     ahead = next((x for x in outlook.tasks if x.task == task.key), None)
     if ahead is not None:
         parts += _ahead(ahead, block)
-    first = next(iter(outlook.order.turns), None)
-    if first is not None:
-        where = _("Next: {block}, {task}").format(block=first.block, task=first.title.lower())
-        parts.append((where, (outlook.order.why, sources.ONE_CREW)))
     return parts
+
+
+def _next(outlook: Forecast) -> Iterator[Whence]:
+    """Why the next block is next."""
+    for first in outlook.order.turns[:1]:
+        where = _("First: {block}, {task}").format(block=first.block, task=first.title.lower())
+        yield where, (outlook.order.why, sources.ONE_CREW)
+
+
+def _sap(season: Season) -> Iterator[Whence]:
+    """Sap and syrup."""
+    sap = sap_of(season.ledger)
+    if sap is None:
+        return
+    head, *more = sap_words(sap)
+    runs = ngettext(
+        "{n} run in the logbook; what was not measured is blank, not zero",
+        "{n} runs in the logbook; what was not measured is blank, not zero",
+        sap.measured + sap.blank,
+    ).format(n=sap.measured + sap.blank)
+    taps = _("a tap: over {n:,} taps in, or planned where none is in").format(n=sap.taps)
+    yield head, (runs, taps, *more, _("expected: {source}").format(source=sources.REVISED_86))
 
 
 def _unknown(lines: int) -> str:
@@ -281,7 +319,7 @@ def _wanted(plan: Plan, task: Task, block: str) -> Iterator[Whence]:
     targets = filter(None, (plan.target(task.key, where) for where in (block, "")))
     entry = next((target for target in targets if target.wanted), None) or plan.checklist
     says = _("a target of the crew's") if wanted.from_target else _("the checklist in force")
-    where = f" ({_by(entry)})" if entry else ""
+    where = f" ({signed_entry(entry)})" if entry else ""
     yield _("Wanted {day}").format(day=short_day(wanted.day)), (says + where,)
 
 

@@ -27,6 +27,7 @@ from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
+from fieldbook.season.settings import BY_NAME
 from fieldbook.season.tally import tally_words
 from fieldbook.trade.units import ft_from_m, in_from_mm, m_from_ft, mm_from_in
 
@@ -79,6 +80,22 @@ def signed(text: str, who: str, day: date) -> str:
     return f"{one_line(text)} ({who}, {short_day(day)})"
 
 
+def signed_entry(entry: AnyEntry) -> str:
+    """Which entry says so: `k7f2q-75, Ina, Tue 6 Oct 2026`."""
+    return f"{entry.id}, {entry.by}, {short_day(entry.day)} {entry.day.year}"
+
+
+def rule_source(plan: Plan, name: str) -> str:
+    """Where the value of a setting comes from: the default has a source, another value a writer."""
+    rule, entry = BY_NAME[name], plan.recorded(name)
+    default = rule.default_for(plan.year)
+    if entry is None or plan.setting(name) == default:
+        return rule.source
+    return _("the crew's own ({entry}); by default {default}: {source}").format(
+        entry=signed_entry(entry), default=default, source=rule.source
+    )
+
+
 def place(block: str, line: str) -> str:
     """`Brook Bend / Ledge main`; a block whose one line has its name is named once."""
     return block if line in ("", block) else f"{block} / {line}"
@@ -123,7 +140,8 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
                 name=entry.rule, limits=", ".join(limits)
             )
         case Supply():
-            return _("{item}: {n:,} on hand").format(item=entry.item, n=entry.on_hand)
+            item = entry.item.replace("_", " ")
+            return _("{item}: {n:,} on hand").format(item=item, n=entry.on_hand)
         case Run():
             return run_words(entry)
         case Person():

@@ -55,8 +55,9 @@ ACTIONS = (
         "season",
         ("run", "r", N_("sap run"), N_("Write down the sap and syrup of a day.")),
         ("day", "d", N_("day"), N_("Change the day that is written down.")),
+        ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
-        strip=3,
+        strip=4,
     ),
     *_on(
         "round",

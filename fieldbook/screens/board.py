@@ -1,5 +1,6 @@
 """Board: where does the season stand?"""
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -96,9 +97,17 @@ class Board(BookScreen):
             f"  {percent(part.percent)}   ",
             (_("left {left}").format(left=number(part.left)), "bold"),
             f"   {wanted_words(part, brief=True)}",
-            "" if ahead is None else "\n " + self._ahead_words(ahead),
+            *(self._begin(tapping) if ahead is None else ["\n " + self._ahead_words(ahead)]),
             self._late(ahead),
         )
+
+    def _begin(self, task: Task) -> Iterator[str | tuple[str, str]]:
+        """By when a task that is not begun must be, for its date."""
+        ahead = next((x for x in self.session.forecast().tasks if x.task == task.key), None)
+        if ahead is not None and ahead.begin_by is not None:
+            day = brief_day(ahead.begin_by)
+            yield "\n " + _("{task}: begin by {day}").format(task=task.title, day=day)
+            yield ("  !" if ahead.begin_by <= self.session.today else "", "bold $error")
 
     def _ahead(self, task: Task) -> TaskForecast | None:
         """When a task under way will be done."""
@@ -137,7 +146,9 @@ class Board(BookScreen):
         cell = ledger.cell(task, block)
         title = f" {block}, {task.title.lower()}: {standing_word(part.standing)}"
         ahead = self._ahead(task)
-        here = next((x for x in ahead.blocks if x.block == block), None) if ahead else None
+        held_up = part.standing is Standing.ASIDE
+        dates = ahead.blocks if ahead and not held_up else ()
+        here = next((x for x in dates if x.block == block), None)
         lines = [Content.assemble((title, "bold"), f"   {wanted_words(part)}")]
         if here is not None:
             lines.append(Content.assemble(f" {finish_words(here.finish)}", self._late(here)))

@@ -86,19 +86,27 @@ class Ask(Question[T]):
         take: As in `Question`.
         value: What stands in the field at first.
         hint: A line under the field.
+        marked: What stands in the field gives way to the first key.
     """
 
     def __init__(
-        self, title: str, take: Callable[[str], T], *, value: str = "", hint: str = ""
+        self,
+        title: str,
+        take: Callable[[str], T],
+        *,
+        value: str = "",
+        hint: str = "",
+        marked: bool = True,
     ) -> None:
         super().__init__(title, take)
         self._value = value
+        self._marked = marked
         self._hint = hint
 
     def compose(self) -> ComposeResult:
         with Vertical(id="dialog"):
             yield Static(Content(self._title), id="title")
-            yield Field(self._value, select_on_focus=True, max_length=65_536)
+            yield Field(self._value, select_on_focus=self._marked, max_length=65_536)
             yield Static(Content(self._hint), id="hint")
 
 

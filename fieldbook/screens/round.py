@@ -357,11 +357,17 @@ class Round(BookScreen):
         if (line := self._line()) is None:
             return
         known = self.session.season.plan.trees(line.block, line.line)
+        unit, title = "in", _("Trees along {line}: diameter in inches and how many")
+        if self.session.laptop.units == "metric":
+            unit, title = "cm", _("Trees along {line}: diameter in centimetres and how many")
         question = Ask(
-            _("Trees along {line}: diameter in inches and how many").format(line=line.line),
+            title.format(line=line.line),
             lambda text: self.session.trees(line, text),
-            value=tally_words(known.classes) if known else "",
-            hint=_("{form}; 30cm:12 in centimetres, 38g:4 by girth in inches").format(form=FORM),
+            value=tally_words(known.classes, unit=unit) if known else "",
+            hint=_("{form}; with their unit: 12in:40, 30cm:12, 38g:4 by girth in inches").format(
+                form=FORM
+            ),
+            marked=False,
         )
         await self.app.push_screen(question, self._told)
 

@@ -10,13 +10,15 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from fieldbook.book.entry import AnyEntry
+from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.forecast_tables import forecast_listings, is_late
 from fieldbook.reports.render.curves import season_curve
 from fieldbook.reports.render.terminal import listing_terminal, summary_terminal
 from fieldbook.reports.summary import summarise
+from fieldbook.reports.whence import season_whence
 from fieldbook.reports.words import saved
-from fieldbook.screens.dialogs import Ask
+from fieldbook.screens.dialogs import Ask, WhencePage
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.season.dates import short_day
@@ -95,15 +97,29 @@ class SeasonScreen(BookScreen):
                 said = saved(entry, session.season.ledger)
                 self.query_one("#said", Static).update(Text(said))
 
+        doubted = ""
+
+        def take(text: str) -> AnyEntry:
+            nonlocal doubted
+            try:
+                return session.run(text, really=text == doubted)
+            except Doubtful as doubt:
+                doubted = text
+                raise BookError(doubt.message, _("Enter again if it is right.")) from None
+
         question = Ask(
             form.format(day=short_day(session.day)),
-            session.run,
+            take,
             hint=_("{form}; - for what nobody measured. Another day: d first").format(form=FORM),
         )
         await self.app.push_screen(question, tell)
 
     async def action_day(self) -> None:
         await self.ask_day()
+
+    async def action_whence(self) -> None:
+        told = season_whence(self.session.season, self.session.forecast())
+        await self.app.push_screen(WhencePage(_("Where it comes from: the season"), told))
 
     async def action_logbook(self) -> None:
         await self.app.push_screen(Logbook(self.session))

@@ -163,17 +163,21 @@ class Session:
         Raises:
             BookError: The text is no tally.
         """
-        classes = read_tally(text)
+        classes = read_tally(text, unit="cm" if self.laptop.units == "metric" else "in")
+        known = self.season.plan.trees(line.block, line.line)
+        if known is not None and known.classes == classes:
+            raise BookError(_("The tally is as it was."), _("Change it, or leave it with Esc."))
         return self._write(Trees(block=line.block, line=line.line, classes=classes, **self._stamp))
 
-    def run(self, text: str) -> AnyEntry:
+    def run(self, text: str, *, really: bool = False) -> AnyEntry:
         """Sap and syrup of the day, as somebody typed them.
 
         Raises:
+            Doubtful: So much, or so sweet, that it may be a slip of the finger.
             BookError: The text says no run.
         """
         measured: dict[str, Any] = dict(read_run(text, self.laptop.units))
-        return self._write(Run(**measured, **self._stamp))
+        return self._write(Run(**measured, **self._stamp), really=really)
 
     def work_for(self, name: str) -> tuple[AnyEntry, ...]:
         """What is keyed from now on is somebody's work; a new name is put on the crew.

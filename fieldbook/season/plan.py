@@ -280,17 +280,28 @@ class Plan:
         return tapping.taps_allowed(tally, rule=rule or self.tap_rule) if tally else None
 
     def taps(self, line: Line) -> int | None:
-        """Taps planned on a line: its own number, else what its trees allow; None if unknown."""
+        """Taps planned on a line; None if unknown.
+
+        A number wanted for it goes first, then its own, then what its trees allow.
+        """
+        tapping = self.counting("taps")
+        target = self.target(tapping.key, line.block, line.line) if tapping else None
+        if target is not None and target.planned is not None:
+            return target.planned
         return self.taps_allowed(line) if line.taps_planned is None else line.taps_planned
 
     @property
     def supplies(self) -> Iterator[Supply]:
         return iter(self._supplies)
 
-    def on_hand(self, item: str) -> int:
-        """How many of a thing lie in the shed; 0 if nobody said."""
-        supply = self._supplies.get(item)
-        return supply.on_hand if supply else 0
+    def supply(self, item: str) -> Supply | None:
+        """What lay in the shed of a thing when it was counted last."""
+        return self._supplies.get(item)
+
+    @property
+    def under_vacuum(self) -> bool:
+        """Whether the crew looks for leaks: sap that runs by its weight alone has none."""
+        return self.counting("readings") is not None
 
     # --- what ought to be done ---
 

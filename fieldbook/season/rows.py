@@ -303,10 +303,15 @@ def _tap_class(row: Row, unit: str) -> TapClass | None:
     return None if from_dbh is None or taps is None else TapClass(from_dbh=from_dbh, taps=taps)
 
 
+def item_named(text: str) -> str:
+    """What a thing in the shed is called in the book: `Side ties` is side_tie."""
+    return "_".join(text.casefold().split()).removesuffix("s")
+
+
 def read_supply(row: Row, against: Against) -> list[AnyEntry]:
     """What of one thing lies in the shed."""
     typed = row.text("item", needed=True)
-    item = "_".join(typed.casefold().split()).removesuffix("s")
+    item = item_named(typed)
     on_hand = row.whole("on_hand", needed=True)
     if typed and item not in ITEMS:
         what = _("{item} is nothing that supplies are counted of").format(item=repr(typed))
@@ -372,9 +377,10 @@ def _place(row: Row, plan: Plan) -> tuple[str, str]:
 
 
 def object_to_doubts(row: Row, draft: AnyEntry, against: Against) -> None:
-    """Note on a row what about its count may be a slip of the finger."""
+    """Note on a row what about its numbers may be a slip of the finger."""
+    column = "" if isinstance(draft, Run) else "count"
     for doubt in () if against.really else doubts(draft, against.ledger):
-        row.wrong("count", doubt.message, doubt.hint)
+        row.wrong(column, doubt.message, doubt.hint)
 
 
 def _who(row: Row, against: Against) -> tuple[str, list[AnyEntry]]:

@@ -1,5 +1,6 @@
 """Sap and syrup of a day as people type them: `2400 2.1 58`, a dash for what nobody measured."""
 
+import re
 from collections.abc import Mapping
 
 from fieldbook.book.entry import MOST_VOLUME
@@ -8,6 +9,9 @@ from fieldbook.i18n import _
 
 FIELDS = {"us": ("sap_gal", "brix", "syrup_gal"), "metric": ("sap_l", "brix", "syrup_l")}
 FORM = "2400 2.1 58"
+MOST_BRIX = 100
+
+_THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
 
 
 def read_run(text: str, units: str) -> Mapping[str, float | None]:
@@ -27,13 +31,26 @@ def read_run(text: str, units: str) -> Mapping[str, float | None]:
     measured: dict[str, float | None] = {}
     for name, word in zip(names, words, strict=False):
         try:
-            amount = None if word == "-" else float(word.replace(",", ""))
+            measured[name] = None if word == "-" else _number(word)
         except ValueError:
             raise _not_a_run(word) from None
-        if amount is not None and not 0 <= amount <= MOST_VOLUME:
-            raise _not_a_run(word)
-        measured[name] = amount
+    brix = measured.get("brix")
+    if brix is not None and not 0 < brix <= MOST_BRIX:
+        raise BookError(
+            _("{brix:g} Brix is no sweetness of sap.").format(brix=brix),
+            _("Write sap, Brix and syrup, in this order: {form}.").format(form=FORM),
+        )
     return measured
+
+
+def _number(word: str) -> float:
+    """`2,400` is twenty-four hundred, `2,1` two and a tenth."""
+    if _THOUSANDS.fullmatch(word):
+        word = word.replace(",", "")
+    amount = float(word.replace(",", "."))
+    if not 0 <= amount <= MOST_VOLUME:
+        raise ValueError(word)
+    return float(f"{amount:.12g}")  # as an export will say it
 
 
 def _not_a_run(word: str) -> BookError:

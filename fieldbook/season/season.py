@@ -39,6 +39,7 @@ from fieldbook.season.plan import Plan, as_tap_rule
 from fieldbook.season.settings import RULES, Value, read_setting
 from fieldbook.season.tally import check_tally
 from fieldbook.trade import tapping
+from fieldbook.trade.units import gal_from_l
 
 CHECKLIST_COPY = "checklist.toml"
 """The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
@@ -48,6 +49,9 @@ WINDOW = ("season_begins", "season_ends")
 
 SLIP_ALLOWANCE = 10
 """Units over twice the plan that are still believed without asking (common practice, no source)."""
+
+SWEET_BRIX, MUCH_GAL = 12, 6
+"""Sweetness of sap, and gallons of a tap in one run, that are still believed (from memory)."""
 
 BIG_COUNT = 1000
 """What is asked about where no plan says how much to expect (common practice, no source)."""
@@ -336,13 +340,27 @@ def _find_step(task: Task, text: str) -> str:
     )
 
 
+def _doubtful_run(draft: Run, plan: Plan) -> Iterator[Doubtful]:
+    """A run that is sweeter than sap, or more than the taps give."""
+    hint = _("Check the number. If it is right, say so with --really.")
+    if draft.brix is not None and draft.brix > SWEET_BRIX:
+        yield Doubtful(_("{brix:g} Brix is sweet for sap.").format(brix=draft.brix), hint)
+    sap_gal = draft.sap_gal if draft.sap_l is None else gal_from_l(draft.sap_l)
+    taps = sum(plan.taps(line) or 0 for line in plan.lines)
+    if taps and (sap_gal or 0) > MUCH_GAL * taps:
+        said = _("{gal:,.0f} gal are {each:,.1f} a tap in one run.")
+        yield Doubtful(said.format(gal=sap_gal, each=(sap_gal or 0) / taps), hint)
+
+
 def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
-    """What about a draft may be a slip of the finger: a count far over what the line can want.
+    """What about a draft may be a slip of the finger: far more than a line or a tap can bring.
 
     Args:
         draft: An entry with names as the plan has them.
         ledger: The state it meets.
     """
+    if isinstance(draft, Run):
+        yield from _doubtful_run(draft, ledger.plan)
     if not isinstance(draft, Count):
         return
     line, task = ledger.plan.line(draft.block, draft.line), ledger.plan.task(draft.task)

@@ -198,7 +198,7 @@ class Row(Struct):
             return number
         self.wrong(
             column,
-            _("{value} is not a number {above} {low:g} up to {high:g}").format(
+            _("{value} is not a number {above} {low:g} up to {high:,.12g}").format(
                 value=repr(value), above=_("above") if above else _("from"), low=low, high=high
             ),
             _("write it like 780 or 1.25, without a unit"),

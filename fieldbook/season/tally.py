@@ -12,13 +12,19 @@ from fieldbook.trade.tapping import dbh_from_girth_in
 from fieldbook.trade.units import in_from_cm
 
 _CLASS = re.compile(r"(\d{1,3}(?:\.\d{1,2})?)\s*(in|cm|g)?\s*[:x=]\s*(\d{1,6})")
-_FIELDS = {"": "dbh_in", "in": "dbh_in", "cm": "dbh_cm", "g": "girth_in"}
-_MOST = {"dbh_in": 100, "dbh_cm": 254, "girth_in": 314}
+_FIELDS = {"in": "dbh_in", "cm": "dbh_cm", "g": "girth_in"}
+_MOST = {"dbh_in": 60, "dbh_cm": 152, "girth_in": 188}
+"""The thickest trees that are believed (from memory)."""
+
 FORM = "12:40 14:31 18:9"
 
 
-def read_tally(text: str) -> tuple[TreeCount, ...]:
+def read_tally(text: str, *, unit: str = "in") -> tuple[TreeCount, ...]:
     """Trees by size, from words such as `12:40 14:31`, `30cm:12` or, by girth in inches, `38g:4`.
+
+    Args:
+        text: What was typed.
+        unit: Of sizes without one: `in` or `cm`.
 
     Raises:
         BookError: A word says no size and number, or two say the same size.
@@ -27,10 +33,13 @@ def read_tally(text: str) -> tuple[TreeCount, ...]:
     rest = _CLASS.sub(" ", text.casefold())
     if odd := rest.replace(",", " ").replace(";", " ").split():
         raise _not_a_tally(odd[0])
-    for size, unit, count in _CLASS.findall(text.casefold()):
-        name, value = _FIELDS[unit], float(size)
+    for size, own_unit, count in _CLASS.findall(text.casefold()):
+        name, value = _FIELDS[own_unit or unit], float(size)
         if not 0 < value <= _MOST[name]:
-            raise _not_a_tally(f"{size}{unit}:{count}")
+            raise BookError(
+                _("No maple is {size} {unit} thick.").format(size=size, unit=own_unit or unit),
+                _("A girth in inches is written {size}g:{count}.").format(size=size, count=count),
+            )
         classes.append(TreeCount(**{name: value}, count=int(count)))
     check_tally(classes)
     return tuple(classes)
@@ -49,7 +58,7 @@ def check_tally(classes: Sequence[TreeCount]) -> None:
         if len(sizes) != 1 or size in seen:
             raise _not_a_tally(f"{_size_words(trees)}:{trees.count}")
         seen.add(size)
-    if not seen:
+    if not any(trees.count for trees in classes):
         raise _not_a_tally("")
 
 
@@ -63,15 +72,15 @@ def _not_a_tally(word: str) -> BookError:
     )
 
 
-def tally_words(classes: tuple[TreeCount, ...]) -> str:
-    """A tally as `read_tally` takes it."""
-    return " ".join(f"{_size_words(trees)}:{trees.count}" for trees in classes)
+def tally_words(classes: tuple[TreeCount, ...], *, unit: str = "in") -> str:
+    """A tally as `read_tally` takes it, with the same unit left out."""
+    return " ".join(f"{_size_words(trees, unit)}:{trees.count}" for trees in classes)
 
 
-def _size_words(trees: TreeCount) -> str:
-    if trees.dbh_in is not None:
-        return f"{trees.dbh_in:g}"
-    return f"{trees.girth_in:g}g" if trees.girth_in is not None else f"{trees.dbh_cm or 0:g}cm"
+def _size_words(trees: TreeCount, unit: str = "in") -> str:
+    sizes = {"in": trees.dbh_in, "g": trees.girth_in, "cm": trees.dbh_cm}
+    own, size = next(((u, x) for u, x in sizes.items() if x is not None), ("in", 0))
+    return f"{size:g}" + own * (own != unit)
 
 
 def dbh_in(trees: TreeCount) -> float:

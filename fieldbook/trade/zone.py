@@ -40,6 +40,36 @@ Taps = int | Callable[[float], int]
 """Taps a year: so many, or so many at a DBH in inches."""
 
 
+class Drilled(NamedTuple):
+    """How a tree is drilled, year after year, and how it grows meanwhile.
+
+    Attributes:
+        growth_dbh_in: Growth in inches of diameter a year, 0 to 2.
+        reach_in: Height of the band the drop reaches in inches, 1 to 120.
+        width_in: Width of the bit in inches, above 0 to 1.
+        depth_in: Depth of the hole in inches, above 0 to 4 and less than half the DBH.
+        stain_factor: Volume of stained wood over volume of the hole, 1 to 200.
+    """
+
+    growth_dbh_in: float
+    reach_in: float
+    width_in: float
+    depth_in: float
+    stain_factor: float
+
+    def check(self, *, dbh_in: float) -> None:
+        """Let what can be done to a tree of this DBH in inches, 4 to 60, pass.
+
+        Raises:
+            ValueError: A value is out of range.
+        """
+        # The volumes refuse what neither zone nor hole can be.
+        zone_volume_in3(dbh_in=dbh_in, depth_in=self.depth_in, reach_in=self.reach_in)
+        GROWTH.check(self.growth_dbh_in)
+        Range("stain factor", 1, 200).check(self.stain_factor)
+        hole_volume_in3(width_in=self.width_in, depth_in=self.depth_in)
+
+
 class ZoneYear(NamedTuple):
     """A year of a tapped tree.
 
@@ -152,17 +182,7 @@ def growth_from_bai_in(*, dbh_in: float, bai_in2: float) -> float:
     return sqrt(dbh_in**2 + 4 * bai_in2 / pi) - dbh_in
 
 
-def simulate(
-    *,
-    dbh_in: float,
-    taps: Taps,
-    growth_dbh_in: float,
-    reach_in: float,
-    width_in: float,
-    depth_in: float,
-    stain_factor: float,
-    years: int = YEARS,
-) -> list[ZoneYear]:
+def simulate(*, dbh_in: float, taps: Taps, how: Drilled, years: int = YEARS) -> list[ZoneYear]:
     """A tapped tree year by year, from clean wood on, by the model this module describes.
 
     Source: the zone, van den Berg & Perkins, Maple Syrup Digest 26 (2014); the rest is fieldbook's.
@@ -171,33 +191,27 @@ def simulate(
         dbh_in: Diameter at breast height of the first year in inches, 4 to 60.
         taps: Taps a year, 0 to 10; or a function that gives them for a DBH in inches, which may
             come to be DBH + years x growth.
-        growth_dbh_in: Growth in inches of diameter a year, 0 to 2.
-        reach_in: Height of the band the drop reaches in inches, 1 to 120.
-        width_in: Width of the bit in inches, above 0 to 1.
-        depth_in: Depth of the hole in inches, above 0 to 4 and less than half the DBH.
-        stain_factor: Volume of stained wood over volume of the hole, 1 to 200.
+        how: How it is drilled and grows, in the ranges that `Drilled` names.
         years: How long, 1 to 200 years.
 
     Raises:
         ValueError: A value is out of range.
     """
-    zone_volume_in3(dbh_in=dbh_in, depth_in=depth_in, reach_in=reach_in)  # refuses what cannot be
-    GROWTH.check(growth_dbh_in)
-    Range("stain factor", 1, 200).check(stain_factor)
+    how.check(dbh_in=dbh_in)
     Range("time", 1, 200, "years").check(years)
-    column_in3 = stain_factor * hole_volume_in3(width_in=width_in, depth_in=depth_in)
-    buried_a_year = growth_dbh_in / 2 / depth_in
+    column_in3 = how.stain_factor * hole_volume_in3(width_in=how.width_in, depth_in=how.depth_in)
+    buried_a_year = how.growth_dbh_in / 2 / how.depth_in
     drilled: list[int] = []
     told = []
     for year in range(1, years + 1):
-        now_in = dbh_in + (year - 1) * growth_dbh_in
+        now_in = dbh_in + (year - 1) * how.growth_dbh_in
         holes = taps(now_in) if callable(taps) else taps
         TAPS.check(holes)
         old_columns = fsum(
             made * max(0.0, 1 - age * buried_a_year)
             for age, made in enumerate(reversed(drilled), start=1)
         )
-        column_share = column_in3 / _zone_in3(now_in, depth_in, reach_in)
+        column_share = column_in3 / _zone_in3(now_in, how.depth_in, how.reach_in)
         clean_share = max(0.0, 1 - (old_columns + holes) * column_share)
         hit_chance = min(1.0, old_columns * column_share)
         told.append(ZoneYear(year, now_in, holes, clean_share, hit_chance))
@@ -206,77 +220,43 @@ def simulate(
 
 
 def outlook(
-    *,
-    dbh_in: float,
-    taps: Taps,
-    growth_dbh_in: float,
-    reach_in: float,
-    width_in: float,
-    depth_in: float,
-    stain_factor: float,
-    years: int = YEARS,
-    aim: float = 0.90,
+    *, dbh_in: float, taps: Taps, how: Drilled, years: int = YEARS, aim: float = 0.90
 ) -> Outlook:
     """Whether a tapping keeps as much clean wood as it aims at, by `simulate`.
 
     Source: 90 % to aim at, van den Berg & Perkins, Maple Syrup Digest 26 (2014).
 
     Args:
-        dbh_in, taps, growth_dbh_in, reach_in, width_in, depth_in, stain_factor, years: As there.
+        dbh_in, taps, how, years: As there.
         aim: Least clean share of the zone, 0 to 1.
 
     Raises:
         ValueError: A value is out of range.
     """
     Range("aim", 0, 1).check(aim)
-    told = simulate(
-        dbh_in=dbh_in,
-        taps=taps,
-        growth_dbh_in=growth_dbh_in,
-        reach_in=reach_in,
-        width_in=width_in,
-        depth_in=depth_in,
-        stain_factor=stain_factor,
-        years=years,
-    )
+    told = simulate(dbh_in=dbh_in, taps=taps, how=how, years=years)
     lowest = min(told, key=lambda year: year.clean_share)
     below_year = next((year.year for year in told if year.clean_share < aim), None)
     return Outlook(tuple(told), lowest.clean_share, lowest.year, below_year, below_year is None)
 
 
-def growth_needed_in(
-    *,
-    dbh_in: float,
-    taps: int,
-    reach_in: float,
-    width_in: float,
-    depth_in: float,
-    stain_factor: float,
-    aim: float = 0.90,
-) -> float:
+def growth_needed_in(*, dbh_in: float, taps: int, how: Drilled, aim: float = 0.90) -> float:
     """Least growth with which a tapping holds for 100 years, by `outlook`.
 
     Found by halving, to 0.0001 in of diameter a year, rounded up; infinite if 2 in a year is not
     enough. Source: the same.
 
     Args:
-        dbh_in, taps, reach_in, width_in, depth_in, stain_factor, aim: As in `outlook`.
+        dbh_in, taps, aim: As in `outlook`.
+        how: As there; the growth it names is not looked at.
 
     Raises:
         ValueError: A value is out of range.
     """
 
     def holds(growth_dbh_in: float) -> bool:
-        return outlook(
-            dbh_in=dbh_in,
-            taps=taps,
-            growth_dbh_in=growth_dbh_in,
-            reach_in=reach_in,
-            width_in=width_in,
-            depth_in=depth_in,
-            stain_factor=stain_factor,
-            aim=aim,
-        ).holds
+        grown = how._replace(growth_dbh_in=growth_dbh_in)
+        return outlook(dbh_in=dbh_in, taps=taps, how=grown, aim=aim).holds
 
     if holds(0.0):
         return 0.0
@@ -289,23 +269,13 @@ def growth_needed_in(
     return enough
 
 
-def most_taps(
-    *,
-    dbh_in: float,
-    growth_dbh_in: float,
-    reach_in: float,
-    width_in: float,
-    depth_in: float,
-    stain_factor: float,
-    aim: float = 0.90,
-    most: int = 4,
-) -> int:
+def most_taps(*, dbh_in: float, how: Drilled, aim: float = 0.90, most: int = 4) -> int:
     """Most taps a year that hold for 100 years, by `outlook`; 0 if not even one does.
 
     Source: the same.
 
     Args:
-        dbh_in, growth_dbh_in, reach_in, width_in, depth_in, stain_factor, aim: As in `outlook`.
+        dbh_in, how, aim: As in `outlook`.
         most: Most taps to think of, 1 to 10.
 
     Raises:
@@ -315,14 +285,5 @@ def most_taps(
     return max(
         taps
         for taps in range(most + 1)
-        if outlook(
-            dbh_in=dbh_in,
-            taps=taps,
-            growth_dbh_in=growth_dbh_in,
-            reach_in=reach_in,
-            width_in=width_in,
-            depth_in=depth_in,
-            stain_factor=stain_factor,
-            aim=aim,
-        ).holds
+        if outlook(dbh_in=dbh_in, taps=taps, how=how, aim=aim).holds
     )

@@ -201,12 +201,13 @@ def limit(from_dbh: float, taps: int = 1) -> tuple[TapClass, ...]:
         (SUPPLY, "on_hand", 1_000_000, -1),
         (SUPPLY, "on_hand", 0, 1_000_001),
         (RUN, "sap_gal", 0, -0.1),
-        (RUN, "sap_gal", 10_000_000, math.inf),
-        (RUN, "sap_l", 0, 10_000_001),
+        (RUN, "sap_gal", 4_000_000, math.inf),
+        (RUN, "sap_l", 0, 4_000_000.1),
         (RUN, "brix", 0.1, 0),
         (RUN, "brix", 100, 100.1),
         (RUN, "syrup_gal", 0, math.nan),
-        (RUN, "syrup_l", 10_000_000, -1),
+        (RUN, "syrup_gal", 4_000_000, 4_000_001),
+        (RUN, "syrup_l", 4_000_000, -1),
     ],
 )
 def test_up_to_its_limits_and_no_further(

@@ -80,10 +80,20 @@ def steady(*days: float, crew: float = 1.0, lost_share: float = 0.0) -> Pace:
     )
 
 
-def tapping(ledger: Ledger, pace: Pace, order: Sequence[str] = ()) -> TaskForecast:
-    found = ledger.plan.task("tapping")
+def foretold(
+    ledger: Ledger,
+    key: str,
+    pace: Pace,
+    order: Sequence[str] = (),
+    before: TaskForecast | None = None,
+) -> TaskForecast:
+    found = ledger.plan.task(key)
     assert found is not None
-    return task_forecast(ledger, found, pace, TUESDAY, order)
+    return task_forecast(ledger, found, pace, TUESDAY, order=order, before=before)
+
+
+def tapping(ledger: Ledger, pace: Pace, order: Sequence[str] = ()) -> TaskForecast:
+    return foretold(ledger, "tapping", pace, order)
 
 
 # --- what is certain ---------------------------------------------------------------------------
@@ -218,6 +228,128 @@ def test_a_day_in_two_lost_takes_longer() -> None:
     assert taps.days_likely in (1, 2)  # a hair to either side of one half
 
 
+# --- what waits for another task ---------------------------------------------------------------
+
+
+def test_no_block_is_tapped_before_its_drops_are_done() -> None:
+    ledger = folded()
+    # 42 drops in Ledge are 5 days of 10, with Creek's 120 they are 17; 162 in all
+    drops = foretold(ledger, "drops", steady(10))
+    assert [x.finish.likely for x in drops.blocks] == [workday(5, TUESDAY), workday(17, TUESDAY)]
+    # Of 257 taps a day, Ledge's would be in tomorrow, and Creek's: each waits for its own drops.
+    taps = foretold(ledger, "tapping", steady(257), before=drops)
+    assert [x.finish for x in taps.blocks] == [x.finish for x in drops.blocks]
+    assert taps.finish == drops.finish
+    assert taps.one_more == drops.finish.likely  # one more to tap hangs no drops
+    # What it takes by itself, and when it has to begin for that, wait for nothing.
+    assert (taps.days_likely, taps.days_late, taps.begin_by) == (1, 1, date(2027, 2, 20))
+    # Of one tap a day they are later than any drops.
+    assert foretold(ledger, "tapping", steady(1), before=drops) == tapping(ledger, steady(1))
+
+
+def test_a_block_whose_drops_are_done_waits_for_none() -> None:
+    ledger = folded(count("Ledge/Cliff", "drops", 42))
+    drops = foretold(ledger, "drops", steady(10))
+    assert [x.block for x in drops.blocks] == ["Creek"]
+    taps = foretold(ledger, "tapping", steady(257), before=drops)
+    assert [x.finish.likely for x in taps.blocks] == [workday(1, TUESDAY), workday(12, TUESDAY)]
+
+
+def test_what_was_tapped_without_new_drops_holds_up_no_other_block() -> None:
+    """Creek is tapped on old drops: only there is anything left to wait for, and nothing waits."""
+    ledger = folded(
+        count("Ledge/Cliff", "drops", 42),
+        count("Creek/Ford", "tapping", 120),
+        count("Creek/Spring", "tapping", 35),
+    )
+    drops = foretold(ledger, "drops", steady(2))
+    assert drops.finish.likely == workday(60, TUESDAY)
+    taps = foretold(ledger, "tapping", steady(102), before=drops)
+    tomorrow = workday(1, TUESDAY)
+    assert taps.finish == Finish(tomorrow, tomorrow, tomorrow)
+    assert taps.one_more == tomorrow
+
+
+def test_what_waits_for_work_of_years_has_no_date() -> None:
+    ledger = folded()
+    drops = foretold(ledger, "drops", steady(120 / (MOST_DAYS + 1)), ["Ledge", "Creek"])
+    taps = foretold(ledger, "tapping", steady(257), before=drops)
+    assert taps.blocks[0].finish.likely == drops.blocks[0].finish.likely
+    assert drops.blocks[0].finish.likely is not None  # 42 take 141 days
+    assert taps.finish == taps.blocks[1].finish == Finish(None, None, None)
+    assert taps.one_more is None
+
+
+def sooner(one: date | None, other: date | None) -> bool:
+    """Whether a day is before another; no day is after all of them."""
+    return (one or date.max) < (other or date.max)
+
+
+@settings(max_examples=40)
+@given(
+    a_day=st.tuples(*[st.lists(st.integers(1, 90), min_size=1, max_size=6)] * 2),
+    lost_share=st.sampled_from([0.0, 0.15, 0.5]),
+    order=st.permutations(["Ledge", "Creek"]),
+    tapped=st.booleans(),
+)
+def test_waiting_makes_nothing_sooner_and_no_later_than_it_must(
+    a_day: tuple[list[int], list[int]], lost_share: float, order: list[str], tapped: bool
+) -> None:
+    ledger = folded(*[count("Creek/Ford", "tapping", 120), count("Creek/Spring", "tapping", 35)])
+    ledger = ledger if tapped else folded()
+    drops, taps = (steady(*map(float, days), lost_share=lost_share) for days in a_day)
+    before = foretold(ledger, "drops", drops, order)
+    alone = foretold(ledger, "tapping", taps, order)
+    waiting = foretold(ledger, "tapping", taps, order, before)
+    hung = {x.block: x.finish for x in before.blocks}
+    for name in Finish.__struct_fields__:
+        for by_itself, waited in zip(alone.blocks, waiting.blocks, strict=True):
+            days = [getattr(by_itself.finish, name), getattr(hung[waited.block], name)]
+            assert getattr(waited.finish, name) == max(days)
+        last = max(getattr(x.finish, name) for x in waiting.blocks)
+        assert getattr(waiting.finish, name) == last
+    assert not sooner(waiting.finish.likely, waiting.one_more)
+
+
+def test_a_forecast_of_the_season_waits_too(season: Season) -> None:
+    season.record(
+        *rules(lost_days_pct=0),
+        *(count("Creek/Ford", "drops", 2, day=f"2027-02-0{day}") for day in range(2, 7)),
+    )
+    report = forecast(season, SATURDAY)
+    drops, taps, leaks = (task(report, key) for key in ("drops", "tapping", "leaks"))
+    by_block = {x.block: x.finish for x in drops.blocks}
+    # Ten of 162 drops are in, two a day: 76 days, and everything else is done long before.
+    assert drops.finish.likely == workday(76, SATURDAY)
+    for waiting in (taps, leaks):
+        assert {x.block: x.finish for x in waiting.blocks} == by_block
+        assert (waiting.finish, waiting.one_more) == (drops.finish, drops.finish.likely)
+    assert task(report, "tensioning").finish.likely != drops.finish.likely  # it waits for nothing
+    notes = forecast_listings(report)[0].notes
+    assert "no block is done before the task it waits for" in notes[-1]
+
+
+def test_spouts_still_to_come_into_the_trees_are_to_be_pulled_too(season: Season) -> None:
+    assert task(forecast(season, TUESDAY), "pulling").left == 257
+    season.record(count("Ledge/Cliff", "tapping", 30), count("Creek/Ford", "tapping", 125))
+    pulling = task(forecast(season, TUESDAY), "pulling")
+    assert {x.block: x.left for x in pulling.blocks} == {"Ledge": 102, "Creek": 160}  # 5 over
+    # What is pulled is pulled; what will never be tapped is not.
+    season.record(count("Ledge/Cliff", "pulling", 2), finish("Creek/Spring", "tapping", "cut down"))
+    pulling = task(forecast(season, TUESDAY), "pulling")
+    assert {x.block: x.left for x in pulling.blocks} == {"Ledge": 100, "Creek": 125}
+    assert pulling.left == 225
+
+
+def test_spouts_of_a_block_are_not_pulled_before_it_is_tapped(season: Season) -> None:
+    days_alike(season, 10)
+    report = forecast(season, SATURDAY)
+    taps, pulling = task(report, "tapping"), task(report, "pulling")
+    # 207 taps at 10 a day are in after 21 days; by itself pulling 257 would take one or two.
+    assert pulling.days_late <= 2
+    assert {x.block: x.finish for x in pulling.blocks} == {x.block: x.finish for x in taps.blocks}
+
+
 # --- what is set aside, done, or not begun ------------------------------------------------------
 
 
@@ -255,7 +387,8 @@ def test_a_task_of_which_all_that_is_left_is_set_aside_was_begun(season: Season)
 def test_what_is_done_is_not_foretold(season: Season) -> None:
     season.record(count("Ledge/Cliff", "drops", 42), finish("Creek/Ford", "drops", "out of tees"))
     report = forecast(season, TUESDAY)
-    assert [x.task for x in report.tasks] == ["tapping", "tensioning", "leaks"]
+    # Nothing is in the trees yet, but all that will be is to be pulled.
+    assert [x.task for x in report.tasks] == ["tapping", "tensioning", "leaks", "pulling"]
 
 
 def test_nothing_left_has_no_tasks(season: Season) -> None:
@@ -285,7 +418,7 @@ def test_nothing_recorded_is_answered_all_the_same(season: Season) -> None:
     assert any(
         "Not begun; it takes 1 workday, 2 workdays nine times in ten." in x for x in tasks.notes
     )
-    assert cells(tasks, "early") == [None] * 4
+    assert cells(tasks, "early") == [None] * 5
     at = tasks.columns.index("begin_by")
     assert [row[at] for row in tasks.rows] == [x.begin_by for x in report.tasks]
     assert blocks.rows == ()  # of what is under way

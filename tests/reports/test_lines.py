@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from fieldbook.book.entry import AnyEntry, Block, Line
+from fieldbook.book.entry import AnyEntry, Block, Line, Target
 from fieldbook.reports.lines import Loads, line_load, line_loads, lines_listing
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
@@ -31,7 +31,7 @@ def flags(line: Line, **values: float) -> tuple[str, ...]:
     return line_load(plan(**values), line).flags
 
 
-def loads(season: Season, *lines: Line, **values: float) -> Loads:
+def loads(season: Season, *lines: Line | Target, **values: float) -> Loads:
     """What a book of these lines, and those of Quillby Hollow, says."""
     season.record(*rules(**(RULES | values)), *lines)
     return line_loads(season)
@@ -102,6 +102,15 @@ def test_what_nobody_knows_is_left_open(gap: dict[str, Any]) -> None:
     assert (load.ties is None) == ("length_ft" in gap)
     assert load.taps_pump is None
     assert load.flags == ()
+
+
+def test_taps_wanted_on_a_line_are_what_it_has_to_carry(season: Season) -> None:
+    wanted = Target(task="tapping", block="Ledge", line="Gate", planned=240, **stamp())
+    report = loads(season, main(taps_planned=100), wanted)
+    gate = next(load for load in report.lines if load.line == "Gate")
+    assert gate.taps == 240
+    assert "7 taps over the 233 whose sap it drains" in gate.flags
+    assert report.air_needed_cfm == pytest.approx((257 + 240) / 100)  # 1 CFM for 100 taps
 
 
 # --- flags ---------------------------------------------------------------------------------------
@@ -240,6 +249,7 @@ def test_a_book_that_knows_no_pump_says_so(season: Season) -> None:
     listing = lines_listing(loads(season))
     assert any("fieldbook setting pump_cfm" in note for note in listing.notes)
     assert listing.heads[listing.columns.index("taps_pump")] is None
+    assert listing.heads[listing.columns.index("diameter_in")] == "Bore"  # and not of the sap in
     assert listing.notes[-1] == f"! {wire.CAUTION}"
 
 

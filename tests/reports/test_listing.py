@@ -14,7 +14,7 @@ from fieldbook.reports.drops import drops_due, drops_listing
 from fieldbook.reports.forecast import forecast
 from fieldbook.reports.forecast_tables import forecast_listings
 from fieldbook.reports.lines import line_loads, lines_listing
-from fieldbook.reports.listing import Listing, said, shown
+from fieldbook.reports.listing import Listing, Money, said, shown
 from fieldbook.reports.render.listings import listing_csv, listing_lines, listings_text
 from fieldbook.reports.render.terminal import listings_terminal
 from fieldbook.reports.supplies import supplies_listings, supplies_needed
@@ -65,6 +65,11 @@ def every(season: Season, day: date) -> Iterator[Listing]:
         (-0.13, "-0.13"),
         (-0.001, "0"),  # and not -0
         (date(2027, 2, 9), "9 Feb"),
+        (Money(45.9), "45.90"),
+        (Money(1234), "1,234.00"),
+        (Money(0), "0.00"),
+        (Money(-0.3), "-0.30"),
+        (Money(-0.001), "0.00"),
         ("Gate [b]main[/b]", "Gate [b]main[/b]"),
         ("", ""),
     ],
@@ -110,6 +115,13 @@ def test_columns_of_numbers_are_set_flush_right() -> None:
 def test_a_file_has_the_columns_that_people_are_spared() -> None:
     text = listing_csv(table(("Ledge", "Cliff", 42, 2024, 2.5)))
     assert text == "block,line,taps,hung,slope\nLedge,Cliff,42,2024,2.5\n"
+
+
+def test_money_is_a_number() -> None:
+    listing = Listing("x", "X", ("cost",), ("Cost",), ((Money(0.1 + 0.2),), (Money(1200),)))
+    assert shown(listing).rows == (("0.30",), ("1,200.00",))
+    assert shown(listing).right == {0}
+    assert listing_csv(listing) == "cost\n0.3\n1200\n"
 
 
 def test_long_notes_are_wrapped_and_tables_parted() -> None:

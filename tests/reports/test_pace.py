@@ -186,8 +186,29 @@ def test_workdays_on_which_nobody_got_out(season: Season) -> None:
     season.record(*rules(lost_days_pct=15))
     season.record(feb(1, 10), feb(2, 10), feb(4, 10))
     told = pace(season)
-    assert (told.lost, told.workdays) == (3, 6)  # Wednesday, Friday and Saturday
-    assert told.lost_share == pytest.approx((3 + 0.15 * 10) / (6 + 10))
+    assert (told.lost, told.workdays) == (2, 5)  # Wednesday and Friday; Saturday is today
+    assert told.lost_share == pytest.approx((2 + 0.15 * 10) / (5 + 10))
+
+
+def test_today_is_not_lost_while_nothing_of_it_is_keyed_in(season: Season) -> None:
+    season.record(feb(1, 10), feb(2, 10))
+    wednesday, thursday = date(2027, 2, 3), date(2027, 2, 4)
+
+    def lost(as_of: date) -> tuple[int, int]:
+        told = pace(season, as_of=as_of)
+        return told.lost, told.workdays
+
+    assert lost(wednesday) == (0, 2)  # the crew may be out there now
+    assert lost(thursday) == (1, 3)  # nobody keyed in anything of Wednesday
+    season.record(count("Ledge/Cliff", "tensioning", 0, day="2027-02-04"))
+    assert lost(thursday) == (1, 4)  # out today, if not to tap
+    season.record(feb(3, 10))
+    assert lost(thursday) == (0, 4)
+
+
+def test_on_its_first_day_a_task_has_lost_none(season: Season) -> None:
+    season.record(feb(6, 10))
+    assert (pace(season).lost, pace(season).workdays) == (0, 1)
 
 
 def test_a_day_on_another_task_is_not_lost(season: Season) -> None:
@@ -196,7 +217,7 @@ def test_a_day_on_another_task_is_not_lost(season: Season) -> None:
         count("Ledge/Cliff", "tensioning", 3, day="2027-02-03"),
         count("Ledge/Cliff", "drops", 0, day="2027-02-05"),  # out, and nothing done
     )
-    assert (pace(season).lost, pace(season).workdays) == (1, 6)
+    assert (pace(season).lost, pace(season).workdays) == (0, 5)
 
 
 def test_sundays_and_days_off_are_not_lost(season: Season) -> None:
@@ -228,4 +249,5 @@ def test_a_pause_of_six_workdays_is_not_the_weather_s(
 def test_a_pause_up_to_now_is_a_pause_too(season: Season) -> None:
     season.record(feb(1, 10))
     lost = [pace(season, as_of=date(2027, 2, day)).lost for day in range(1, 10)]
-    assert lost == [0, 1, 2, 3, 4, 5, 5, 0, 0]  # Sunday 7 adds none, Monday 8 makes it six
+    # Sunday 7 adds Saturday, Monday 8 nothing; on Tuesday 9 Monday makes it six
+    assert lost == [0, 0, 1, 2, 3, 4, 5, 5, 0]

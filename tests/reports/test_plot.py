@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from fieldbook.reports.forecast import Curve, Finish, Level
 from fieldbook.reports.render.curves import season_curve, wear_curve
 from fieldbook.reports.render.plot import Layer, Point, between, plot
-from fieldbook.trade.zone import simulate
+from fieldbook.trade.zone import Drilled, simulate
 
 
 def drawn(
@@ -188,15 +188,8 @@ def test_nothing_in_and_nothing_to_come_is_no_curve() -> None:
 @pytest.mark.parametrize("aim", [0.9, 0.5])
 def test_clean_wood_through_the_years(aim: float) -> None:
     # 18 in, 2 taps, 0.115 in a year, a stain factor of 100: under 90 % from year 16
-    years = simulate(
-        dbh_in=18,
-        taps=2,
-        growth_dbh_in=0.115,
-        reach_in=30,
-        width_in=0.3125,
-        depth_in=1.5,
-        stain_factor=100,
-    )
+    how = Drilled(growth_dbh_in=0.115, reach_in=30, width_in=0.3125, depth_in=1.5, stain_factor=100)
+    years = simulate(dbh_in=18, taps=2, how=how)
     lines = wear_curve(years, aim, width=70, height=12)
     assert len(lines) == 15
     assert max(map(len, lines)) <= 70

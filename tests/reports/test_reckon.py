@@ -152,11 +152,13 @@ def test_three_taps_of_a_10_in_tree_do_not() -> None:
     looked = zone.outlook(
         dbh_in=10,
         taps=3,
-        growth_dbh_in=got["growth_dbh_in"],
-        reach_in=30,
-        width_in=0.3125,
-        depth_in=1.5,
-        stain_factor=50,
+        how=zone.Drilled(
+            growth_dbh_in=got["growth_dbh_in"],
+            reach_in=30,
+            width_in=0.3125,
+            depth_in=1.5,
+            stain_factor=50,
+        ),
     )
     assert (got["holds"], got["below_year"]) == (False, looked.below_year)
     assert got["growth_needed_in"] > got["growth_dbh_in"]

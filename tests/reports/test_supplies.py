@@ -5,6 +5,7 @@ import math
 import pytest
 
 from fieldbook.book.entry import Line, Supply
+from fieldbook.reports.listing import shown
 from fieldbook.reports.supplies import (
     BlockNeed,
     Item,
@@ -88,6 +89,12 @@ def test_what_it_costs(season: Season) -> None:
     assert item(report, "tee").cost == pytest.approx(45.90)  # (162 - 60) x 0.45
     assert item(report, "spout").cost == pytest.approx(89.95)  # 257 x 0.35
     assert report.cost == pytest.approx(math.fsum(x.buy * x.price for x in report.items))
+    buy, _blocks = supplies_listings(report)
+    rows = {str(row[0]): row for row in shown(buy).rows}
+    assert rows["tees"][-2:] == ("0.45", "45.90")
+    assert rows["spouts"][-2:] == ("0.35", "89.95")
+    for row in rows.values():
+        assert row[-1] == f"{float(row[-1].replace(',', '')):,.2f}"  # each has its cents
 
 
 @pytest.mark.parametrize(("holes_a_bit", "bits"), [(2500, 1), (257, 1), (256, 2), (1, 257)])

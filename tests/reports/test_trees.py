@@ -2,7 +2,7 @@
 
 import pytest
 
-from fieldbook.book.entry import Line, TapClass, TapRule
+from fieldbook.book.entry import Line, TapClass, TapRule, Target
 from fieldbook.reports.trees import LineTrees, allowance, trees_flag, trees_listing
 from fieldbook.season.season import Season
 from fieldbook.trade import tapping
@@ -38,6 +38,16 @@ def test_a_line_without_a_number_is_planned_by_its_trees(season: Season) -> None
     season.record(Line(block="Ledge", line="Gully", **stamp()), trees("Ledge/Gully", "12:7 20:2"))
     gully = line(season, "Gully")
     assert (gully.planned, gully.allowed, gully.over) == (11, 11, 0)  # 7 + 2 x 2
+
+
+def test_a_number_wanted_for_a_line_is_what_its_trees_have_to_carry(season: Season) -> None:
+    season.record(
+        trees("Ledge/Cliff", "12:40"),
+        Target(task="tapping", block="Ledge", line="Cliff", planned=45, **stamp()),
+    )
+    cliff = line(season, "Cliff")
+    assert (cliff.planned, cliff.over) == (45, 5)  # its own number, 42, is 2 over
+    assert block(season, "Ledge").over == 5
 
 
 def test_a_line_without_a_tally_says_nothing(season: Season) -> None:
@@ -100,15 +110,14 @@ def test_trees_near_the_first_limit_grow_since_they_were_tallied(
     season.record(trees("Ledge/Cliff", "11.8:5 11.7:4 11.4:11 11.2:50 12:8", day=taken))
     assert line(season, "Cliff").soon == soon
     notes = trees_listing(allowance(season)).notes
-    assert any(
-        note.startswith(f"! {soon} trees may have reached the first limit") for note in notes
-    )
+    assert any(note.startswith(f"{soon} trees may have reached the first limit") for note in notes)
 
 
 def test_one_tree_is_one_tree(season: Season) -> None:
-    season.record(trees("Ledge/Cliff", "11.9:1"))
+    season.record(trees("Ledge/Cliff", "11.9:1 12:42"))
     notes = trees_listing(allowance(season)).notes
-    assert any(note.startswith("! 1 tree may") and "measure it again" in note for note in notes)
+    assert any(note.startswith("1 tree may") and "measure it again" in note for note in notes)
+    assert not any(note.startswith("!") for note in notes)  # a tree that grows is no mistake
 
 
 def test_the_table_marks_the_rule_of_the_book(season: Season) -> None:
@@ -125,11 +134,22 @@ def test_the_table_marks_the_rule_of_the_book(season: Season) -> None:
         ("Creek", "Spring", None),
         ("Creek", "Culvert", None),
     ]
-    assert cells(listing, "conservative") == [20, 20, None, None, None, None, None]
+    assert listing.columns[-5:] == (
+        *("by traditional", "by conservative", "by quebec-private", "by quebec-public"),
+        "by ontario",
+    )
+    assert cells(listing, "by conservative") == [20, 20, None, None, None, None, None]
 
 
 @pytest.mark.parametrize(
-    ("name", "head"), [("own", "own*"), ("ours", "ours*"), ("-odd", "-od*"), ("Érable", "Érab*")]
+    ("name", "head"),
+    [
+        ("own", "own*"),
+        ("ours", "ours*"),
+        ("-odd", "-od*"),
+        ("Érable", "Érab*"),
+        ("trees", "tree*"),  # a column of its own beside that of the trees
+    ],
 )
 def test_a_rule_of_the_crew_s_has_a_column_while_it_is_the_book_s(
     season: Season, name: str, head: str
@@ -138,9 +158,9 @@ def test_a_rule_of_the_crew_s_has_a_column_while_it_is_the_book_s(
         season.record(
             TapRule(rule=name, unit="in", classes=(TapClass(from_dbh=9, taps=1),), **stamp())
         )
-    assert name not in trees_listing(allowance(season)).columns
+    assert f"by {name}" not in trees_listing(allowance(season)).columns
     season.record(*rules(tap_rule=name), trees("Ledge/Cliff", "12:20"))
     listing = trees_listing(allowance(season))
     is_sound(listing)
-    assert (listing.columns[-1], listing.heads[-1]) == (name, head)
-    assert cells(listing, name)[1] == 20
+    assert (listing.columns[-1], listing.heads[-1]) == (f"by {name}", head)
+    assert cells(listing, f"by {name}")[1] == 20

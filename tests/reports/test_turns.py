@@ -16,7 +16,7 @@ from fieldbook.book.entry import AnyEntry, Block, Line, Target
 from fieldbook.reports.pace import Pace
 from fieldbook.reports.turns import Order, Turn, best_order
 from fieldbook.season.ledger import Ledger
-from tests.conftest import aside, count, folded, numbered, stamp, vacuum_checklist
+from tests.conftest import aside, count, folded, numbered, reopen, stamp, vacuum_checklist
 
 TUESDAY = date(2027, 2, 9)
 
@@ -126,7 +126,30 @@ def test_what_is_set_aside_and_all_that_waits_for_it_has_no_turn() -> None:
 def test_a_block_with_one_open_line_is_not_held_up() -> None:
     order = turns(aside("Creek/Ford", "tapping", "ice"), paces={"tapping": steady(40)})
     assert order.held_up == ()
-    assert turn(order, "Creek", "tapping").left == 155  # Ford with the rest
+    creek = turn(order, "Creek", "tapping")
+    assert (creek.left, creek.days) == (35, 35 / 40)  # without the 120 of Ford
+
+
+def test_a_block_with_nothing_to_do_but_what_is_set_aside_is_held_up() -> None:
+    """Spring is looked at again, but all its taps are in: what is left is on the ice of Ford."""
+    order = turns(
+        aside("Creek/Ford", "tapping", "ice"),
+        count("Creek/Spring", "tapping", 35),
+        reopen("Creek/Spring", "tapping", "two more maples?"),
+    )
+    assert order.held_up == (("Creek", "tapping"), ("Creek", "leaks"))
+    assert all(x.left and x.days for x in order.turns)
+
+
+def test_lines_set_aside_make_no_block_late() -> None:
+    late = turns(target("tapping", "Creek", "2027-02-10"), paces={"tapping": steady(40)})
+    assert turn(late, "Creek", "tapping").days_over == 3  # 155 / 40 = 3.9 days for one
+    order = turns(
+        target("tapping", "Creek", "2027-02-10"),
+        aside("Creek/Ford", "tapping", "ice"),
+        paces={"tapping": steady(40)},
+    )
+    assert turn(order, "Creek", "tapping").days_over == 0
 
 
 def test_what_waits_for_something_done_waits_no_more() -> None:

@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Block, Checklist, Entry, Line, Target, Task
+from fieldbook.book.entry import Block, Checklist, Entry, Line, Run, Target, Task
 from fieldbook.reports.forecast import forecast
-from fieldbook.reports.whence import line_whence, task_whence
+from fieldbook.reports.whence import line_whence, season_whence, task_whence
 from fieldbook.season.season import Season
 from tests.conftest import DESK, NOW, PLAN, aside, count, finish, stamp
 from tests.reports import TUESDAY
@@ -276,18 +276,20 @@ def test_whatever_the_plan_says_of_a_line_every_task_has_a_page(
 
 def test_a_cell_tells_its_sum_and_what_the_lines_are_planned_by(season: Season) -> None:
     season.record(count("Ledge/Cliff", "tapping", 30))
-    assert cell(season, "Ledge")["Planned 102, done 30, left 72 taps"] == (
+    assert cell(season, "Ledge")["Tapping: planned 102, done 30, left 72 taps"] == (
         "the lines of Ledge together: taps planned; w in the round tells each",
         "planned = done + left + short - over; what a finished line lacks is short",
     )
 
 
 def test_a_cell_says_of_how_many_lines_nobody_knows_the_number(season: Season) -> None:
-    assert cell(season, "Creek", "tensioning")["Planned 14, done 0, left 14 ties"][2:] == (
+    page = cell(season, "Creek", "tensioning")
+    assert page["Tensioning: planned 14, done 0, left 14 ties"][2:] == (
         "of 1 line nobody knows how many are planned: what is done there is over",
     )
     change(season, "Creek/Spring", length_ft=None)
-    assert cell(season, "Creek", "tensioning")["Planned 3, done 0, left 3 ties"][2:] == (
+    page = cell(season, "Creek", "tensioning")
+    assert page["Tensioning: planned 3, done 0, left 3 ties"][2:] == (
         "of 2 lines nobody knows how many are planned: what is done there is over",
     )
 
@@ -312,7 +314,7 @@ def test_a_task_without_a_date_is_not_wanted(season: Season) -> None:
     own = Task(key="signs", title="Signs", short="Signs", counts="signs", planned="one a line")
     season.record(Checklist(checklist="ours", tasks=(own,), **stamp()))
     page = cell(season, "Ledge", "signs")
-    assert "Planned 2, done 0, left 2 signs" in page
+    assert "Signs: planned 2, done 0, left 2 signs" in page
     assert not [head for head in page if head.startswith("Wanted")]
 
 
@@ -338,7 +340,10 @@ def test_when_all_is_done_there_is_no_date_and_nothing_next(season: Season) -> N
     for task in season.plan.tasks:
         for line in season.plan.lines:
             season.record(finish(f"{line.block}/{line.line}", task.key))
-    assert list(cell(season, "Ledge")) == ["Planned 102, done 0, left 0 taps", "Wanted Sat 20 Feb"]
+    assert list(cell(season, "Ledge")) == [
+        "Tapping: planned 102, done 0, left 0 taps",
+        "Wanted Sat 20 Feb",
+    ]
 
 
 def test_a_block_without_lines(season: Season) -> None:
@@ -346,4 +351,32 @@ def test_a_block_without_lines(season: Season) -> None:
     for task in season.plan.tasks:
         outlook = forecast(season, TUESDAY)
         head, _lines = task_whence(season, task, "Bare", outlook)[0]
-        assert head == f"Planned 0, done 0, left 0 {task.counts}"
+        assert head == f"{task.title}: planned 0, done 0, left 0 {task.counts}"
+
+
+# --- the season ----------------------------------------------------------------------------------
+
+
+def test_the_season_tells_every_task_what_is_next_and_its_sap(season: Season) -> None:
+    season.record(count("Ledge/Cliff", "tapping", 30), Run(sap_gal=60, brix=2, **stamp()))
+    page = dict(season_whence(season, forecast(season, TUESDAY)))
+    for task in season.plan.tasks:
+        tally = season.ledger.cell(task).tally
+        head = (
+            f"{task.title}: planned {tally.planned:,}, done {tally.done:,}, left {tally.left:,} "
+            f"{task.counts}"
+        )
+        assert page[head][0].startswith("the lines of all blocks together: ")
+    assert [head for head in page if head.startswith("Next: ")]
+    sap = page["Sap 60.0 gal in 1 run, 2.0 gal a tap, 2.0 Brix"]
+    assert sap[0] == "1 run in the logbook; what was not measured is blank, not zero"
+    # 60 / (87.1 / 2 - 0.32): revised rule of 86 (Perkins & Isselhardt; its -0.32 from memory)
+    assert sap[2:] == (
+        "Syrup 1.4 gal expected of it",
+        "expected: revised rule of 86 (Perkins & Isselhardt); its -0.32 from memory",
+    )
+
+
+def test_without_a_run_there_is_nothing_to_say_of_sap(season: Season) -> None:
+    told = season_whence(season, forecast(season, TUESDAY))
+    assert not [head for head, _lines in told if head.startswith("Sap")]

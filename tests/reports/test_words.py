@@ -122,6 +122,8 @@ def line(
         (Run(sap_gal=120, brix=2.1, **stamp()), "sap 120 gal, 2.1 Brix"),
         (Run(sap_l=454.25, syrup_l=10, **stamp()), "sap 454.25 l, syrup 10 l"),
         (Run(sap_gal=0, syrup_gal=2.5, **stamp()), "sap 0 gal, syrup 2.5 gal"),
+        (Run(sap_gal=2400, syrup_gal=1058.25, **stamp()), "sap 2,400 gal, syrup 1,058.25 gal"),
+        (Run(sap_l=4_000_000, syrup_l=1e5, **stamp()), "sap 4,000,000 l, syrup 100,000 l"),
         (Run(note="tank\nran over", **stamp()), "sap not measured: tank ran over"),
         (Run(**stamp()), "sap not measured"),
         (Person(person="Ilse", **stamp()), "Ilse on the crew"),

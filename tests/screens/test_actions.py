@@ -100,7 +100,7 @@ def test_the_table_names_every_action_once() -> None:
 async def test_the_bottom_strip_is_shown_whole_in_80_columns(demo: Season, laptop: Laptop) -> None:
     strips = {
         "board": " Enter open  / find line  g logbook  s season  w where from  ? help",
-        "season": " r sap run  d day  g logbook  ? help",
+        "season": " r sap run  d day  w where from  g logbook  ? help",
         "round": " Enter record  f finish  n note  s set aside  u strike last  ? help",
         "logbook": " Enter read  / find  x strike  ? help",
     }

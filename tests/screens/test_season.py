@@ -13,7 +13,7 @@ from fieldbook.screens.board import Board
 from fieldbook.screens.season import SeasonScreen
 from fieldbook.season.dates import brief_day
 from fieldbook.season.season import Season
-from tests.conftest import NOW, aside, count, stamp
+from tests.conftest import NOW, aside, count, finish, stamp
 from tests.screens.conftest import DESK, EVENING, LARGE, SMALL, Seat, sit_down
 from tests.screens.test_together import BAR, look
 
@@ -113,7 +113,7 @@ async def test_r_writes_down_a_run_and_the_page_shows_it(demo: Season, laptop: L
         await seat.keys("2400 2.1 58", "enter")
         assert runs(seat) == [("2027-02-09", 2400, 2.1, 58)]
         assert [entry.by for entry in seat.written()] == ["Ina"]
-        assert f"{DESK}-1 saved: sap 2400 gal, 2.1 Brix, syrup 58 gal" in seat.text
+        assert f"{DESK}-1 saved: sap 2,400 gal, 2.1 Brix, syrup 58 gal" in seat.text
         assert "Sap 2,400.0 gal in 1 run, 0.5 gal a tap, 2.1 Brix" in seat.text  # 5,139 taps
 
 
@@ -121,8 +121,8 @@ async def test_r_writes_down_a_run_and_the_page_shows_it(demo: Season, laptop: L
     ("typed", "kept", "said"),
     [
         ("- 2.1", (None, 2.1, None), "2.1 Brix"),
-        ("2400 - 58", (2400, None, 58), "sap 2400 gal, syrup 58 gal"),
-        ("2400", (2400, None, None), "sap 2400 gal"),
+        ("2400 - 58", (2400, None, 58), "sap 2,400 gal, syrup 58 gal"),
+        ("2400", (2400, None, None), "sap 2,400 gal"),
         ("-", (None, None, None), "sap not measured"),
         ("0", (0, None, None), "sap 0 gal"),  # a zero was measured, a blank was not
     ],
@@ -146,7 +146,7 @@ async def test_in_metric_units_it_is_litres(demo: Season, laptop: Laptop) -> Non
         assert isinstance(run, Run)
         assert (run.sap_l, run.brix, run.syrup_l) == (9000, 2, 220)
         assert (run.sap_gal, run.syrup_gal) == (None, None)
-        assert "saved: sap 9000 l, 2 Brix, syrup 220 l" in seat.text
+        assert "saved: sap 9,000 l, 2 Brix, syrup 220 l" in seat.text
 
 
 @pytest.mark.parametrize(
@@ -157,8 +157,8 @@ async def test_in_metric_units_it_is_litres(demo: Season, laptop: Laptop) -> Non
         ("2400 2.1 58 7", "! '2400 2.1 58 7' does not say what a run brought."),
         ("-5", "! '-5' does not say what a run brought."),
         ("nan", "! 'nan' does not say what a run brought."),
-        ("2400 101", "brix must be <= 100.0"),  # sweeter than sugar
-        ("2400 0", "brix must be > 0.0"),
+        ("2400 101", "! 101 Brix is no sweetness of sap."),  # sweeter than sugar
+        ("2400 0", "! 0 Brix is no sweetness of sap."),
     ],
 )
 async def test_words_that_say_no_run_stay_in_the_field_with_the_reason(
@@ -278,5 +278,20 @@ async def test_with_everything_set_aside_nothing_is_next(
             season.record(aside(f"{line.block}/{line.line}", task.key, "ice"))
     said = await read(season, fresh_laptop)
     assert "When each task is done" in said
+    assert "Next:" not in said
+    assert "As if everybody" not in said
+
+
+async def test_while_only_pulling_is_left_and_not_begun_nothing_is_next(
+    season: Season, fresh_laptop: Laptop
+) -> None:
+    for line in season.plan.lines:
+        where = f"{line.block}/{line.line}"
+        season.record(count(where, "tapping", line.taps_planned or 0))
+        season.record(
+            *(finish(where, task) for task in ("drops", "tapping", "tensioning", "leaks"))
+        )
+    said = await read(season, fresh_laptop)
+    assert "Pulling taps 257" in said
     assert "Next:" not in said
     assert "As if everybody" not in said

@@ -107,9 +107,9 @@ async def test_every_cell_and_every_line_has_a_page(
     async with sit_down(season, fresh_laptop, size) as seat:
         for _block in season.plan.blocks:
             await seat.press("home", *["left"] * 6)
-            for _task in season.plan.tasks:
+            for task in season.plan.tasks:
                 await seat.press("w")
-                assert page(seat)[1].startswith("Planned ")
+                assert page(seat)[1].startswith(f"{task.title}: planned ")
                 await seat.press("escape", "right")
         for block in season.plan.blocks:
             for task in season.plan.tasks:

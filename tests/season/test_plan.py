@@ -109,6 +109,15 @@ def test_a_plan_with_no_entries_goes_by_the_defaults() -> None:
     assert plan.recorded("workdays") is None
 
 
+def test_a_season_of_no_year_of_ours_begins_and_ends_by_the_defaults() -> None:
+    """Nobody can record such a day, but another desk's fieldbook may have."""
+    plan = folded(
+        Setting(setting="season_begins", value="0001-01-01", **stamp()),
+        Setting(setting="season_ends", value="9999-12-31", **stamp()),
+    ).plan
+    assert (plan.begins, plan.ends) == (date(2026, 9, 1), date(2027, 8, 31))
+
+
 # --- what ought to be done ---------------------------------------------------------------------
 
 

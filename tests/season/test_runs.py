@@ -5,13 +5,16 @@ February 2013 and pulled on 5 April. On eight days the cell is blank: nobody mea
 """
 
 from datetime import date
+from functools import partial
 from math import fsum
 from pathlib import Path
 
 import pytest
 
 from fieldbook.book.book import Book
+from fieldbook.season.runs import read_run
 from fieldbook.season.season import Season
+from tests.conftest import refused
 from tests.scenarios import Shell
 
 SAP_2013 = """\
@@ -139,13 +142,13 @@ HEAD = "date,sap_gal,sap_l,brix,syrup_gal,syrup_l,note"
         ("2013-09-01,1,,,,,", "date: 2013-09-01 is outside season 2013"),
         ("03/04/2013,1,,,,,", "date: '03/04/2013' is not a date"),
         (",1,,,,,", "date: the cell is empty"),
-        ("2013-03-06,-1,,,,,", "sap_gal: '-1' is not a number from 0 up to 1e+06"),
-        ("2013-03-06,1000001,,,,,", "sap_gal: '1000001' is not a number"),
+        ("2013-03-06,-1,,,,,", "sap_gal: '-1' is not a number from 0 up to 4,000,000"),
+        ("2013-03-06,4000001,,,,,", "sap_gal: '4000001' is not a number from 0 up to 4,000,000"),
         ("2013-03-06,,4000001,,,,", "sap_l: '4000001' is not a number"),
         ("2013-03-06,,,0,,,", "brix: '0' is not a number above 0 up to 100"),
         ("2013-03-06,,,100.1,,,", "brix: '100.1' is not a number"),
-        ("2013-03-06,,,,100001,,", "syrup_gal: '100001' is not a number"),
-        ("2013-03-06,,,,,400001,", "syrup_l: '400001' is not a number"),
+        ("2013-03-06,,,,4000001,,", "syrup_gal: '4000001' is not a number"),
+        ("2013-03-06,,,,,4000000.1,", "syrup_l: '4000000.1' is not a number"),
         ("2013-03-06,1,4,,,,", "sap_l: sap_gal is given too"),
         ("2013-03-06,,,,1,4,", "syrup_l: syrup_gal is given too"),
         ("2013-03-06,much,,,,,", "sap_gal: 'much' is not a number"),
@@ -161,7 +164,21 @@ def test_a_run_that_cannot_be(shell: Shell, row: str, column: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "row", ["2012-09-01,0,,100,0,,", "2013-08-31,1000000,,0.1,100000,,", "2013-03-06,,4000000,,,0,"]
+    "row",
+    [
+        *("2012-09-01,0,,100,0,,", "2013-08-31,4000000,,0.1,4000000,,"),
+        *("2013-03-06,,4000000,,,0,", "2013-03-06,,0,,,4000000,"),
+    ],
 )
 def test_up_to_its_limits_a_run_is_taken(shell: Shell, row: str) -> None:
     assert shell.imports(sap=f"{HEAD}\n{row}\n").code == 0
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_as_people_type_it_a_run_has_the_same_limits(units: str) -> None:
+    assert [*read_run("4,000,000 100 4000000", units).values()] == [4e6, 100, 4e6]
+    assert [*read_run("0 - 0", units).values()] == [0, None, 0]
+    for word in ("4000001", "4,000,000.1", "-1"):
+        for typed in (f"{word} 2", f"5 2 {word}"):
+            message, _hint, _code = refused(partial(read_run, typed, units))
+            assert message == f"{word!r} does not say what a run brought."

@@ -78,6 +78,8 @@ def test_each_thing_to_buy_has_a_price() -> None:
     [
         ("season_begins", " 2026-10-15 ", "2026-10-15"),
         ("season_ends", "2028-02-29", "2028-02-29"),
+        ("season_begins", "1900-01-01", "1900-01-01"),  # years of our times: book.layout.YEARS
+        ("season_ends", "2999-12-31", "2999-12-31"),
         ("workdays", "mo, we,fr", "MO,WE,FR"),
         ("workdays", "SU FR MO MO", "MO,FR,SU"),
         ("drop_cycle_years", "1", 1),
@@ -115,6 +117,11 @@ def test_a_value_that_will_do(name: str, typed: str, value: Value) -> None:
     [
         ("season_begins", "1 Oct", "a date such as 2027-02-09"),
         ("season_ends", "2027-02-29", "a date such as 2027-02-09"),
+        ("season_begins", "1899-12-31", "a date such as 2027-02-09"),
+        ("season_begins", "0001-01-01", "a date such as 2027-02-09"),
+        ("season_ends", "3000-01-01", "a date such as 2027-02-09"),
+        ("season_ends", "9999-12-31", "a date such as 2027-02-09"),
+        ("days_off", "2027-02-09,0027-02-10", "a date such as 2027-02-09"),
         ("workdays", "", "days of the week such as MO"),
         ("workdays", ",", "days of the week such as MO"),
         ("workdays", "Mon,Tue", "days of the week such as MO"),

@@ -293,7 +293,7 @@ def test_what_is_no_measure_is_refused(typed: str, semicolons: bool) -> None:
     assert row.measure("taps", low=0, high=20_000, above=True) is None
     assert complaint(row) == (
         "lines.csv, row 7, column taps",
-        f"{typed!r} is not a number above 0 up to 20000",
+        f"{typed!r} is not a number above 0 up to 20,000",
         "write it like 780 or 1.25, without a unit",
     )
 

@@ -29,7 +29,7 @@ from fieldbook.book.entry import (
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
 from fieldbook.trade import tapping
-from tests.conftest import PLAN, count, folded, numbered, stamp, strike
+from tests.conftest import PLAN, count, folded, numbered, stamp, strike, vacuum_checklist
 
 CLIFF = next(entry for entry in PLAN if isinstance(entry, Line))
 
@@ -166,6 +166,10 @@ def test_a_rule_that_no_tree_could_be_judged_by_gives_way_to_the_cautious_one(
 # --- lines planned by their trees --------------------------------------------------------------
 
 
+def taps(ledger: Ledger) -> int | None:
+    return ledger.plan.taps(cliff(ledger.plan))
+
+
 def planned(ledger: Ledger, task: str) -> int | None:
     return ledger.planned(cliff(ledger.plan), ledger.plan.find_task(task))
 
@@ -174,11 +178,42 @@ def test_a_target_comes_before_the_lines_number_and_that_before_the_trees() -> N
     target = Target(task="tapping", block="Ledge", line="Cliff", planned=30, **stamp())
     wish, number = numbered(target, CLIFF, start=500)
     ledger = folded(BY_TREES, TALLY, number, wish)
-    seen = [planned(ledger, "tapping")]
+    seen = [(planned(ledger, "tapping"), planned(ledger, "drops"), taps(ledger))]
     for entry in (strike(wish), strike(number)):
         ledger.apply(entry)
-        seen.append(planned(ledger, "tapping"))
-    assert seen == [30, 42, 20]
+        seen.append((planned(ledger, "tapping"), planned(ledger, "drops"), taps(ledger)))
+    assert seen == [(30, 30, 30), (42, 42, 42), (20, 20, 20)]  # a drop each: they are due
+
+
+@pytest.mark.parametrize(
+    "target",
+    [
+        Target(task="drops", block="Ledge", line="Cliff", planned=9, **stamp()),
+        Target(task="tapping", block="Ledge", line="Cliff", wanted=date(2027, 2, 20), **stamp()),
+        Target(task="tapping", block="Ledge", line="Cedar", planned=9, **stamp()),
+    ],
+    ids=["of drops", "a date", "of another line"],
+)
+def test_taps_follow_no_target_but_a_number_of_taps_for_the_line(target: Target) -> None:
+    assert taps(folded(target)) == 42
+
+
+def test_none_wanted_on_a_line_is_none_planned() -> None:
+    none = Target(task="tapping", block="Ledge", line="Cliff", planned=0, **stamp())
+    assert taps(folded(none)) == 0
+
+
+def test_the_target_that_counts_is_of_the_task_that_counts_taps() -> None:
+    """Where no task counts taps, a target called tapping is of nothing the plan knows."""
+    target = Target(task="tapping", block="Ledge", line="Cliff", planned=30, **stamp())
+    given = vacuum_checklist()
+    renamed = tuple(
+        replace(task, key="drilling") if task.key == "tapping" else task for task in given.tasks
+    )
+    other = replace(target, task="drilling", planned=31)
+    assert taps(folded(target, replace(given, tasks=renamed))) == 42
+    assert taps(folded(target, other, replace(given, tasks=renamed))) == 31
+    assert taps(folded(target, replace(given, tasks=()))) == 42
 
 
 def test_drops_and_spouts_of_a_line_planned_by_its_trees() -> None:

@@ -297,9 +297,17 @@ def test_no_air_is_lost_in_sharing(pump: float, diameters: list[float]) -> None:
     assert sum(air_shares_cfm(pump_cfm=pump, diameters_in=diameters)) == pytest.approx(pump)
 
 
+def test_a_pump_may_serve_more_lines_than_any_woods_have() -> None:
+    shares = air_shares_cfm(pump_cfm=10_000, diameters_in=[1] * 100_000)
+    assert len(shares) == 100_000
+    assert [min(shares), max(shares)] == pytest.approx([0.1, 0.1])
+
+
 def test_a_pump_or_a_line_that_cannot_be_is_refused() -> None:
     with pytest.raises(ValueError, match=r"^lines 0: out of range, 1 to 100,000$"):
         air_shares_cfm(pump_cfm=60, diameters_in=[])
+    with pytest.raises(ValueError, match=r"^lines 100001: out of range, 1 to 100,000$"):
+        air_shares_cfm(pump_cfm=60, diameters_in=[1] * 100_001)
     with pytest.raises(ValueError, match=r"^diameter 0\.2 in: out of range, 0\.25 to 6$"):
         air_shares_cfm(pump_cfm=60, diameters_in=[1, 0.2])
     for pump_cfm in (-1, 10_001):

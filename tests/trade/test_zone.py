@@ -4,7 +4,6 @@ arithmetic, against a tree built ring by ring, and against what was measured in 
 
 from collections.abc import Callable
 from math import inf, nan, pi
-from typing import TypedDict, Unpack, cast
 
 import numpy as np
 import pytest
@@ -15,6 +14,8 @@ from scipy.integrate import quad
 from fieldbook.trade.sources import ZONE_MILD
 from fieldbook.trade.tapping import RULES, taps_for
 from fieldbook.trade.zone import (
+    YEARS,
+    Drilled,
     Outlook,
     Taps,
     ZoneYear,
@@ -28,61 +29,28 @@ from fieldbook.trade.zone import (
     zone_volume_in3,
 )
 
-
-class Tapping(TypedDict, total=False):
-    dbh_in: float
-    taps: Taps
-    growth_dbh_in: float
-    reach_in: float
-    width_in: float
-    depth_in: float
-    stain_factor: float
-    years: int
+USUAL = Drilled(growth_dbh_in=0.09, reach_in=30, width_in=5 / 16, depth_in=1.5, stain_factor=50)
 
 
-USUAL: Tapping = {
-    "dbh_in": 10.0,
-    "taps": 1,
-    "growth_dbh_in": 0.09,
-    "reach_in": 30.0,
-    "width_in": 5 / 16,
-    "depth_in": 1.5,
-    "stain_factor": 50.0,
-}
+def years_of(
+    dbh_in: float = 10, taps: Taps = 1, years: int = YEARS, **other: float
+) -> list[ZoneYear]:
+    return simulate(dbh_in=dbh_in, taps=taps, how=USUAL._replace(**other), years=years)
 
 
-def years_of(**other: Unpack[Tapping]) -> list[ZoneYear]:
-    return simulate(**(USUAL | other))
+def look(
+    dbh_in: float = 10, taps: Taps = 1, years: int = YEARS, aim: float = 0.90, **other: float
+) -> Outlook:
+    how = USUAL._replace(**other)
+    return outlook(dbh_in=dbh_in, taps=taps, how=how, years=years, aim=aim)
 
 
-def look(aim: float = 0.90, **other: Unpack[Tapping]) -> Outlook:
-    return outlook(**(USUAL | other), aim=aim)
+def most(dbh_in: float = 10, most: int = 4, **other: float) -> int:
+    return most_taps(dbh_in=dbh_in, how=USUAL._replace(**other), most=most)
 
 
-def most(
-    dbh_in: float = 10.0, growth_dbh_in: float = 0.09, stain_factor: float = 50.0, most: int = 4
-) -> int:
-    return most_taps(
-        dbh_in=dbh_in,
-        growth_dbh_in=growth_dbh_in,
-        reach_in=30,
-        width_in=5 / 16,
-        depth_in=1.5,
-        stain_factor=stain_factor,
-        most=most,
-    )
-
-
-def needed(taps: int = 1, stain_factor: float = 50.0, aim: float = 0.90) -> float:
-    return growth_needed_in(
-        dbh_in=10,
-        taps=taps,
-        reach_in=30,
-        width_in=5 / 16,
-        depth_in=1.5,
-        stain_factor=stain_factor,
-        aim=aim,
-    )
+def needed(taps: int = 1, aim: float = 0.90, **other: float) -> float:
+    return growth_needed_in(dbh_in=10, taps=taps, how=USUAL._replace(**other), aim=aim)
 
 
 def test_volumes() -> None:
@@ -206,7 +174,7 @@ def test_a_tree_that_does_not_grow_is_stained_through() -> None:
 
 
 def test_a_tree_nobody_taps() -> None:
-    told = look(taps=0, aim=1)
+    told = outlook(dbh_in=10, taps=0, how=USUAL, aim=1)
     assert told.holds
     assert (told.lowest_share, told.lowest_year, len(told.years)) == (1, 1, 100)
 
@@ -228,9 +196,9 @@ def test_what_leaves_more_clean_wood(
 ) -> None:
     one, two = sorted(data.draw(st.lists(st.floats(low, high), min_size=2, max_size=2)))
     worse, better = (one, two) if more_is_better else (two, one)
-    rest: Tapping = {"dbh_in": 12, "taps": data.draw(st.integers(0, 4)), "years": 30}
-    good = years_of(**(rest | cast("Tapping", {name: better})))
-    bad = years_of(**(rest | cast("Tapping", {name: worse})))
+    taps = data.draw(st.integers(0, 4))
+    good = years_of(taps=taps, years=30, **{"dbh_in": 12.0, name: better})
+    bad = years_of(taps=taps, years=30, **{"dbh_in": 12.0, name: worse})
     for this, that in zip(good, bad, strict=True):
         assert this.clean_share >= that.clean_share - 1e-12
         assert this.hit_chance <= that.hit_chance + 1e-12
@@ -266,7 +234,7 @@ def test_shares_are_shares(
 @settings(max_examples=30)
 @given(st.integers(1, 4), st.floats(20, 120))
 def test_the_growth_needed_is_just_enough(taps: int, factor: float) -> None:
-    growth_in = needed(taps, factor)
+    growth_in = needed(taps, stain_factor=factor)
     assert look(taps=taps, stain_factor=factor, growth_dbh_in=growth_in).holds
     assert not look(taps=taps, stain_factor=factor, growth_dbh_in=growth_in - 1.001e-4).holds
 
@@ -275,6 +243,7 @@ def test_growth_needed_shows_how_much_hangs_on_the_stain_factor() -> None:
     # fieldbook's model, one 5/16 in tap at 10 in
     got = [round(needed(stain_factor=factor), 3) for factor in (25, 50, 75, 100)]
     assert got == [0.027, 0.055, 0.084, 0.113]
+    assert needed(growth_dbh_in=0) == needed(growth_dbh_in=2)  # what it has is not looked at
     assert needed(taps=0) == 0
     assert needed(aim=0) == 0
     assert needed(taps=10, stain_factor=200) == inf

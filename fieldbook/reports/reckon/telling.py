@@ -60,8 +60,8 @@ def told_text(reckoning: Reckoning, *, explain: bool = False) -> str:
         inputs = (_input_words(given, reckoning.book) for given in reckoning.inputs)
         steps = (f"{number}. {step}" for number, step in enumerate(data.steps, start=1))
         parts += [
-            [_("Reckoned with"), *_wrapped(inputs, indent="  ")],
             [_("Step by step"), *_wrapped(steps, indent="  ")],
+            [_("Reckoned with"), *_wrapped(inputs, indent="  ")],
             list(_wrapped([_("Left out: {what}").format(what=_(reckoning.sum.left_out))])),
         ]
     parts.append(
@@ -113,7 +113,7 @@ def _input_words(given: Input, book: str) -> str:
     else:
         origin = _(" (default: {source})").format(source=setting.source)
     value = str(given.value) if isinstance(given.value, int) else plain(given.value)
-    return f"{given.param.name} = {value}{origin}: {given.param.meaning}"
+    return f"{given.param.name} = {value}{origin}: {_(given.param.about)}"
 
 
 def _wrapped(texts: Iterable[str], indent: str = "") -> Iterator[str]:

@@ -8,7 +8,7 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.reckon.sums import Answer, TapRules, plain, reckoned
 from fieldbook.reports.render.curves import wear_curve
-from fieldbook.reports.wear import STAIN_FACTORS, Drilled
+from fieldbook.reports.wear import CAUTIOUS, holds_by_stain, not_cautious
 from fieldbook.season import tally
 from fieldbook.trade import sources, tapping
 from fieldbook.trade import zone as wood
@@ -335,24 +335,14 @@ def zone(
     """
     if growth_dbh_in is None:
         growth_dbh_in = wood.growth_from_bai_in(dbh_in=dbh_in, bai_in2=bai_in2 or 0.0)
-    how = Drilled(growth_dbh_in, drop_length_in, hole_width_in, hole_depth_in, stain_factor)
+    how = wood.Drilled(growth_dbh_in, drop_length_in, hole_width_in, hole_depth_in, stain_factor)
     aim = clean_wood_pct / 100
     look = partial(wood.outlook, dbh_in=dbh_in, taps=taps, aim=aim)
-    seen = look(**how._asdict())
-    longer_in = min(drop_length_in + LONGER_IN, LONGEST_IN)
-    instead = {
-        **{f"hole {size} in": how._replace(width_in=width) for size, width in HOLES_IN.items()},
-        f"drop {longer_in:g} in": how._replace(reach_in=longer_in),
-    }
-    looks = {name: look(**other._asdict()) for name, other in instead.items()}
-    holds_at = {
-        f"{k:g}": look(**how._replace(stain_factor=k)._asdict()).holds for k in STAIN_FACTORS
-    }
-    most = wood.most_taps(dbh_in=dbh_in, aim=aim, **how._asdict())
-    drilled = {name: value for name, value in how._asdict().items() if name != "growth_dbh_in"}
-    needed = wood.growth_needed_in(dbh_in=dbh_in, taps=taps, aim=aim, **drilled)
-    zone_in3 = wood.zone_volume_in3(dbh_in=dbh_in, depth_in=hole_depth_in, reach_in=drop_length_in)
-    hole_in3 = wood.hole_volume_in3(width_in=hole_width_in, depth_in=hole_depth_in)
+    seen = look(how=how)
+    instead = {name: look(how=other) for name, other in _drilled_otherwise(how).items()}
+    holds_at = holds_by_stain(dbh_in=dbh_in, taps=taps, how=how, aim=aim)
+    most = wood.most_taps(dbh_in=dbh_in, how=how, aim=aim)
+    needed = wood.growth_needed_in(dbh_in=dbh_in, taps=taps, how=how, aim=aim)
     return Answer(
         result={
             "holds": seen.holds,
@@ -365,54 +355,10 @@ def zone(
             "growth_needed_in": None if needed == inf else needed,
             "most_taps": most,
             "holds_at": holds_at,
-            "instead": {
-                name: {
-                    "holds": other.holds,
-                    "lowest_clean_pct": 100 * other.lowest_share,
-                    "below_year": other.below_year,
-                }
-                for name, other in looks.items()
-            },
+            "instead": {name: _in_short(other) for name, other in instead.items()},
         },
-        said=(
-            _verdict(taps, seen, most),
-            _(
-                "Clean wood is least in year {lowest_year}: {lowest_clean_pct:.1f} %, "
-                "{clean_wood_pct} % to keep."
-            ),
-            _("The chance to hit stained wood rises to {highest_hit_pct:.1f} % ({survey})."),
-            _("No growth up to 2 in of diameter a year would do.")
-            if needed == inf
-            else _(
-                "Growth needed: {growth_needed_in:.3f} in of diameter a year; the tree is taken to "
-                "gain {growth_dbh_in:.3f}, {bai_in2} in2 of basal area in the first."
-            ),
-            _("By stain factor: {by_stain}."),
-            _("With other holes, or longer drops: {by_drilling}."),
-        ),
-        steps=(
-            _(
-                "Zone = wood in reach of the drop, as deep as the hole: pi x H x (DBH x d - d x d) "
-                "with H the length of the drop and d the depth of the hole"
-            ),
-            _(
-                "Zone = 3.1416 x {drop_length_in} in x ({dbh_in} x {hole_depth_in} - "
-                "{hole_depth_in} x {hole_depth_in}) in2 = {zone_in3} in3"
-            ),
-            _("Stain of a hole = stain factor x pi / 4 x width x width x depth"),
-            _(
-                "Stain of a hole = {stain_factor} x 0.7854 x {hole_width_in} x {hole_width_in} x "
-                "{hole_depth_in} in = {stain_in3} in3; of {taps} a year {stain_pct} % of the zone"
-            ),
-            _(
-                "Of old stain the tree buries each year growth / 2 / depth of the hole: "
-                "{growth_dbh_in} / 2 / {hole_depth_in} in = {buried_pct} % of it leaves the zone"
-            ),
-            _(
-                "Clean share = 1 - stain in the zone / zone, year by year: least in year "
-                "{lowest_year}, {lowest_clean_pct} %, against {clean_wood_pct} % to keep"
-            ),
-        ),
+        said=_zone_said(taps, seen, most, needed, cautious=holds_at[f"{CAUTIOUS:g}"]),
+        steps=_zone_steps(),
         rule=_("{aim:g} % clean wood to keep, for {years} years").format(
             aim=clean_wood_pct, years=wood.YEARS
         ),
@@ -421,16 +367,96 @@ def zone(
         drawing=tuple(wear_curve(seen.years, aim, width=CURVE[0], height=CURVE[1])),
         terms={
             "survey": sources.STAIN_SURVEY,
+            "growth_published": sources.GROWTH,
             "by_stain": ", ".join(f"{k} {_yes(holds)}" for k, holds in holds_at.items()),
             "by_drilling": ", ".join(
                 f"{_(name)} {_yes(other.holds)} ({100 * other.lowest_share:.1f} %)"
-                for name, other in looks.items()
+                for name, other in instead.items()
             ),
-            "zone_in3": zone_in3,
-            "stain_in3": stain_factor * hole_in3,
-            "stain_pct": 100 * taps * stain_factor * hole_in3 / zone_in3,
-            "buried_pct": 100 * min(1.0, growth_dbh_in / 2 / hole_depth_in),
+            **_volumes(dbh_in, taps, how),
         },
+    )
+
+
+def _drilled_otherwise(how: wood.Drilled) -> dict[str, wood.Drilled]:
+    """What else a crew could do: each usual hole, and a longer drop."""
+    longer_in = min(how.reach_in + LONGER_IN, LONGEST_IN)
+    return {
+        **{f"hole {size} in": how._replace(width_in=width) for size, width in HOLES_IN.items()},
+        f"drop {longer_in:g} in": how._replace(reach_in=longer_in),
+    }
+
+
+def _in_short(seen: wood.Outlook) -> dict[str, bool | float | None]:
+    return {
+        "holds": seen.holds,
+        "lowest_clean_pct": 100 * seen.lowest_share,
+        "below_year": seen.below_year,
+    }
+
+
+def _volumes(dbh_in: float, taps: int, how: wood.Drilled) -> dict[str, float]:
+    """The wood that the steps speak of, in cubic inches and in percent."""
+    zone_in3 = wood.zone_volume_in3(dbh_in=dbh_in, depth_in=how.depth_in, reach_in=how.reach_in)
+    hole_in3 = wood.hole_volume_in3(width_in=how.width_in, depth_in=how.depth_in)
+    return {
+        "zone_in3": zone_in3,
+        "stain_in3": how.stain_factor * hole_in3,
+        "stain_pct": 100 * taps * how.stain_factor * hole_in3 / zone_in3,
+        "buried_pct": 100 * min(1.0, how.growth_dbh_in / 2 / how.depth_in),
+    }
+
+
+def _zone_said(
+    taps: int, seen: wood.Outlook, most: int, needed_in: float, *, cautious: bool
+) -> tuple[str, ...]:
+    careful = ""
+    if seen.holds and not cautious:
+        careful = " " + _("But {word}, which fits what was published better: be careful.").format(
+            word=not_cautious()
+        )
+    return (
+        _verdict(taps, seen, most) + careful,
+        _(
+            "Clean wood is least in year {lowest_year}: {lowest_clean_pct:.1f} %, "
+            "{clean_wood_pct} % to keep."
+        ),
+        _("The chance to hit stained wood rises to {highest_hit_pct:.1f} % ({survey})."),
+        _("No growth up to 2 in of diameter a year would do.")
+        if needed_in == inf
+        else _(
+            "Growth needed: {growth_needed_in:.3f} in of diameter a year; the tree is taken to "
+            "gain {growth_dbh_in:.3f}, {bai_in2} in2 of basal area in the first."
+        ),
+        _("Published ({growth_published})."),
+        _("By stain factor: {by_stain}."),
+        _("With other holes, or longer drops: {by_drilling}."),
+    )
+
+
+def _zone_steps() -> tuple[str, ...]:
+    return (
+        _(
+            "Zone = wood in reach of the drop, as deep as the hole: pi x H x (DBH x d - d x d) "
+            "with H the length of the drop and d the depth of the hole"
+        ),
+        _(
+            "Zone = 3.1416 x {drop_length_in} in x ({dbh_in} x {hole_depth_in} - "
+            "{hole_depth_in} x {hole_depth_in}) in2 = {zone_in3} in3"
+        ),
+        _("Stain of a hole = stain factor x pi / 4 x width x width x depth"),
+        _(
+            "Stain of a hole = {stain_factor} x 0.7854 x {hole_width_in} x {hole_width_in} x "
+            "{hole_depth_in} in = {stain_in3} in3; of {taps} a year {stain_pct} % of the zone"
+        ),
+        _(
+            "Of old stain the tree buries each year growth / 2 / depth of the hole: "
+            "{growth_dbh_in} / 2 / {hole_depth_in} in = {buried_pct} % of it leaves the zone"
+        ),
+        _(
+            "Clean share = 1 - stain in the zone / zone, year by year: least in year "
+            "{lowest_year}, {lowest_clean_pct} %, against {clean_wood_pct} % to keep"
+        ),
     )
 
 

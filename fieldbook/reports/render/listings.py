@@ -18,10 +18,10 @@ def listing_lines(listing: Listing, *, width: int = WIDTH) -> list[str]:
     return out
 
 
-def listings_text(title: str, listings: Sequence[Listing], *, extra: Sequence[str] = ()) -> str:
-    """A title, listings one under the other, and lines to end with, as plain text."""
-    parts = [title, *("\n".join(listing_lines(listing)) for listing in listings)]
-    parts += ["\n".join(extra)] if extra else []
+def listings_text(title: str, listings: Sequence[Listing], *, first: Sequence[str] = ()) -> str:
+    """A title, lines to begin with, and listings one under the other, as plain text."""
+    parts = [title, "\n".join(first)] if first else [title]
+    parts += ("\n".join(listing_lines(listing)) for listing in listings)
     return "\n\n".join(parts) + "\n"
 
 

@@ -127,11 +127,11 @@ def log_terminal(lines: Sequence[LogLine]) -> RenderableType:
 
 
 def listings_terminal(
-    title: str, listings: Sequence[Listing], *, extra: Sequence[str] = ()
+    title: str, listings: Sequence[Listing], *, first: Sequence[str] = ()
 ) -> RenderableType:
-    """The same for a terminal, with the curve or whatever ends it first."""
+    """A title, lines to begin with such as a curve, and listings one under the other."""
     parts: list[RenderableType] = [Text(title, style="bold")]
-    parts += [Text(), *(Text(line, no_wrap=True) for line in extra)] if extra else []
+    parts += [Text(), *(Text(line, no_wrap=True) for line in first)] if first else []
     for listing in listings:
         parts += [Text(), listing_terminal(listing)]
     return Group(*parts)

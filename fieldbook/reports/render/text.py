@@ -64,15 +64,23 @@ def wanted_words(part: TaskPart, *, brief: bool = False) -> str:
 def headline(summary: Summary) -> list[str]:
     """The few lines that say where the season stands."""
     t = summary.totals
-    share = next((part.percent for part in summary.tasks if part.counts == "taps"), None)
+    taps = next((part for part in summary.tasks if part.counts == "taps"), None)
     lines = [
         _("Taps in {done} of {planned} ({percent}), left {left}").format(
             done=number(t.taps_in),
             planned=number(t.taps_planned),
-            percent=percent(share),
+            percent=percent(taps.percent if taps else None),
             left=number(t.taps_left),
         )
     ]
+    if taps is not None and taps.lines_unknown:
+        lines.append(
+            ngettext(
+                "! {n} line is planned by its trees, and they are not tallied",
+                "! {n} lines are planned by their trees, and those are not tallied",
+                taps.lines_unknown,
+            ).format(n=taps.lines_unknown)
+        )
     if t.drops_due is not None:
         lines.append(
             _("Drops replaced {done} of {due} due").format(
