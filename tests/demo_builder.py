@@ -516,6 +516,7 @@ def jobs_of(rng: Random, season: Season, campaign: Campaign, tapped: dict[str, i
             planned = season.ledger.planned(line, task) or tapped.get(line.line, 0)
             if planned:
                 units, reason = reached(rng, season.year, line, task.key, planned)
+                assert line.taps_planned  # the one planned by its trees has nothing due here
                 listening = TAPS_LISTENED / line.taps_planned
                 due.append(Job(line, task, units, PACE.get(task.key, listening), reason))
         jobs += due[: campaign.reach.get(block)]

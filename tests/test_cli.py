@@ -252,6 +252,21 @@ def test_the_screens_need_a_terminal(book: Shell, line: str) -> None:
     assert answer.err.startswith("The screens need a terminal.\n")
 
 
+@pytest.mark.parametrize(
+    "line", ["open --as-of 2027-02-08", "--as-of 2027-02-08", "open --book quillby --as-of 8.2."]
+)
+def test_the_screens_show_today_and_no_other_day(
+    book: Shell, monkeypatch: pytest.MonkeyPatch, line: str
+) -> None:
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    assert book.asks(line) == (
+        2,
+        "",
+        "--as-of belongs to reports.\n  The screens show the book as it stands today.\n",
+    )
+
+
 def test_the_keys_are_a_table(shell: Shell) -> None:
     lines = shell.does("keys").splitlines()
     assert lines[0].startswith("| Where | Key | ")

@@ -67,17 +67,17 @@ def test_an_explanation_goes_step_by_step(shell: Shell) -> None:
         "7 rolls: 166 whole drops a roll.\n"
         "By length alone it would be 6.\n"
         "\n"
-        "Reckoned with\n"
-        "  drops = 1000: Drops to make, 0 or more.\n"
-        "  length_in = 36: Length of a drop in inches. A number from 6 to 120.\n"
-        "  roll_ft = 500 (default: common practice, no source): Length of a roll in\n"
-        "    feet, at least one drop. A number from 10 to 10000.\n"
-        "\n"
         "Step by step\n"
         "  1. Drops a roll = length of a roll / length of a drop, rounded down\n"
         "  2. 500 ft x 12 / 36 in = 166 whole drops\n"
         "  3. Rolls = drops / drops a roll, rounded up\n"
         "  4. 1,000 / 166 = 6.0241, so 7\n"
+        "\n"
+        "Reckoned with\n"
+        "  drops = 1000: Drops to make, 0 or more.\n"
+        "  length_in = 36: Length of a drop in inches.\n"
+        "  roll_ft = 500 (default: common practice, no source): Length of a roll in\n"
+        "    feet, at least one drop.\n"
         "\n"
         "Left out: Spare for what is cut wrong. The end of a roll that is shorter\n"
         "  than a drop is waste.\n"
@@ -176,9 +176,16 @@ def test_a_form_that_no_sum_has_is_refused(shell: Shell) -> None:
 
 
 def test_an_unknown_sum_is_told_the_known_ones(shell: Shell) -> None:
-    answer = shell.asks("reckon tap --dbh-in 12")
+    answer = shell.asks("reckon tapz --dbh-in 12")
     assert (answer.code, answer.out) == (2, "")
-    assert answer.err.startswith("There is no sum 'tap'.\n  The sums are: taps, allowance, plot,")
+    assert answer.err.startswith("No sum is called 'tapz'.\n  Did you mean: taps, sap?")
+
+
+def test_a_sum_is_known_by_its_beginning(shell: Shell) -> None:
+    assert shell.does("reckon tap --dbh-in 12") == shell.does("reckon taps --dbh-in 12")
+    answer = shell.asks("reckon s")
+    assert (answer.code, answer.out) == (2, "")
+    assert answer.err.startswith("'s' could be more than one sum.\n  Did you mean: share, sag,")
 
 
 def test_no_book_is_opened_that_was_not_named(book: Shell) -> None:
@@ -199,6 +206,21 @@ def test_a_book_gives_its_settings(book: Shell) -> None:
     said = book.does("--book quillby reckon rolls --drops 1000 --explain")
     assert "roll_ft = 400 (of the book)" in said
     assert said == book.does("reckon --book quillby --season 2027 rolls --drops 1000 --explain")
+
+
+def test_the_book_at_hand_is_named_by_the_environment_or_stood_in(
+    book: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book.does("setting roll_ft 400 --book quillby")
+    book.does("new other --season 2027")
+    line = "reckon rolls --drops 1000"
+    assert data(book, line)["inputs"]["roll_ft"] == 500  # the book opened last is not at hand
+    monkeypatch.chdir(book.folder / "quillby")
+    assert data(book, line)["inputs"]["roll_ft"] == 400
+    assert data(book, f"{line} --season 2027")["inputs"]["roll_ft"] == 400
+    monkeypatch.setenv("FIELDBOOK_BOOK", "../other")
+    assert data(book, line)["inputs"]["roll_ft"] == 500
+    assert data(book, f"{line} --book ../quillby")["inputs"]["roll_ft"] == 400
 
 
 def test_what_is_typed_goes_before_what_the_book_says(book: Shell) -> None:

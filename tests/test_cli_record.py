@@ -255,11 +255,11 @@ def test_the_rules_are_shown_and_changed(book: Shell) -> None:
     assert book.does("setting workdays") == "workdays = MO,TU,WE,TH,FR,SA\n"
     assert book.journal() == before
     assert book.does("setting workdays sa,mo") == "workdays = MO,SA\n"
-    assert book.asks("setting tie_spacing_ft 30") == (
-        0,
-        "tie_spacing_ft = 30.0\n",
-        "  Distance between side ties, in feet. (30-40 ft: common practice, no source)\n",
-    )
+    answer = book.asks("setting tie_spacing_ft 30")
+    assert (answer.code, answer.out) == (0, "tie_spacing_ft = 30.0\n")
+    assert answer.err.startswith("  Distance between side ties, in feet. (the crew's own (")
+    assert answer.err.endswith("; by default 35: 30-40 ft: common practice, no source)\n")
+    assert "; by default MO,TU,WE,TH,FR,SA: " in book.asks("setting workdays sa,mo").err
 
 
 def test_the_rule_for_taps_is_one_of_those_there_are(book: Shell) -> None:

@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from fieldbook.season.season import Season
 
 
+MOST_DIGITS = 9
+"""Of a number that is typed; the entry says how large it may be."""
+
+
 def run_blank(args: Args) -> Exit:
     """Print a blank table to fill in, or a checklist to change."""
     from fieldbook.resources import resource
@@ -210,7 +214,7 @@ def _on_hand(text: str, stamp: dict[str, Any]) -> "AnyEntry":
 
     thing, _blank, count = text.strip().rpartition(" ")
     item = item_named(thing)
-    if item not in ITEMS or not count.isdecimal():
+    if item not in ITEMS or not count.isdecimal() or len(count) > MOST_DIGITS:
         raise BookError(
             _("{text} does not say what was counted.").format(text=repr(text)),
             _("Write one of {names}, and how many: 'spout 4000'.").format(names=", ".join(ITEMS)),

@@ -161,7 +161,7 @@ def _block_rows(block: str, lines: Sequence[LineDrops]) -> Iterator[tuple[object
         yield (
             *(line.block, line.line, None if line.hung is None else str(line.hung), line.age),
             *(_due_word(line), line.planned or None, line.replaced or None, line.left or None),
-            None if gain is None else Money(gain),
+            None if gain is None else Money(round(gain, 2)),
         )
 
 

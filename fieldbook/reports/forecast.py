@@ -244,9 +244,18 @@ def task_forecast(
 
 def _left(ledger: Ledger, task: Task, block: str | None = None) -> int:
     """Units left; of spouts to pull those too that are still to come into the trees."""
-    left, tapping = ledger.cell(task, block).tally.left, ledger.plan.counting("taps")
-    if task.planned == "spouts in trees" and tapping is not None:
-        left += ledger.cell(tapping, block).tally.left
+    left, plan, tapping = (
+        ledger.cell(task, block).tally.left,
+        ledger.plan,
+        ledger.plan.counting("taps"),
+    )
+    if task.planned != "spouts in trees" or tapping is None:
+        return left
+    for line in plan.lines if block is None else plan.walk[block]:
+        target = plan.target(task.key, line.block, line.line)
+        pulled = ledger.line_cell(line, task).standing is Standing.DONE
+        if not pulled and (target is None or target.planned is None):
+            left += ledger.line_cell(line, tapping).tally.left
     return left
 
 

@@ -154,12 +154,13 @@ def _turns(report: Forecast) -> Listing:
                 places="; ".join(f"{block}, {titles[task]}" for block, task in order.held_up)
             )
         )
-    notes.append(
-        _(
-            "The order is for {crew:.1f} people who do one thing after another, all of them; the "
-            "dates above are for each task's own crew. {source}."
-        ).format(crew=order.crew, source=sources.ONE_CREW)
-    )
+    if order.turns:
+        notes.append(
+            _(
+                "The order is for {crew:.1f} people who do one thing after another, all of them; "
+                "the dates above are for each task's own crew. {source}."
+            ).format(crew=order.crew, source=sources.ONE_CREW)
+        )
     return Listing(
         name="turns",
         title=_("Whose turn it is"),

@@ -18,6 +18,9 @@ FULL, HALF, EMPTY = 1.0, 0.5, 0.0
 """How deep sap stands in a pipe: the wet one of a pair, a single line at peak flow, a dry one."""
 
 
+PLACES = 6
+"""Decimals of a report: the last digits of a sine are not the same on every machine."""
+
 Sums = dict[str, float | int]
 """What was reckoned of a line, by the name it has in its load."""
 
@@ -65,13 +68,13 @@ class Loads(Struct, frozen=True):
 
     Attributes:
         lines: Line by line.
-        air_needed_cfm: Air that all planned taps let in.
+        air_needed_cfm: Air that all planned taps let in; None where there is no pump.
         pump_cfm: What the pump moves; None if the book does not know.
         rules: The numbers of the book that it is reckoned with.
     """
 
     lines: tuple[LineLoad, ...]
-    air_needed_cfm: float
+    air_needed_cfm: float | None
     pump_cfm: float | None
     rules: dict[str, float]
 
@@ -91,7 +94,7 @@ def line_loads(season: Season) -> Loads:
             line_load(plan, line, pump_cfm=shares.get((line.block, line.line)))
             for line in plan.lines
         ),
-        air_needed_cfm=taps / 100 * plan.number("cfm_per_100_taps"),
+        air_needed_cfm=taps / 100 * plan.number("cfm_per_100_taps") if plan.under_vacuum else None,
         pump_cfm=pump,
         rules={name: plan.number(name) for name in names},
     )
@@ -156,16 +159,17 @@ def _sap(plan: Plan, load: LineLoad) -> Sums:
         fill=FULL if load.layout == "pair" else HALF,
     )
     span_ft = plan.number("tie_spacing_ft")
+    sag_in = wire.sag_in(
+        weight_lb_ft=wire.weight_full_lb_ft(diameter_in=load.diameter_in),
+        span_ft=span_ft,
+        tension_lb=plan.number("wire_tension_lb"),
+    )
     return {
         "taps_liquid": mainline.taps_carried(
             capacity_gph=flow, peak_gph_per_tap=plan.number("peak_gph_per_tap")
         ),
-        "sag_in": wire.sag_in(
-            weight_lb_ft=wire.weight_full_lb_ft(diameter_in=load.diameter_in),
-            span_ft=span_ft,
-            tension_lb=plan.number("wire_tension_lb"),
-        ),
-        "sag_allowed_in": wire.sag_allowed_in(slope_pct=slope_pct, span_ft=span_ft),
+        "sag_in": round(sag_in, PLACES),
+        "sag_allowed_in": round(wire.sag_allowed_in(slope_pct=slope_pct, span_ft=span_ft), PLACES),
     }
 
 
@@ -220,52 +224,63 @@ def _flags(load: LineLoad) -> Iterator[str]:
         )
 
 
-def _pump_notes(loads: Loads, pump_cfm: float) -> Iterator[str]:
-    """What of the pump wants a look."""
-    if (short := loads.air_needed_cfm - pump_cfm) > 0:
-        yield _("! the pump is too small by {short:,.1f} CFM").format(short=short)
-    if without := sum(load.taps_pump is None for load in loads.lines):
-        yield ngettext(
-            "! {n} line is left out of the shares of the pump, as a pipe has no size that can be "
-            "reckoned with: the other shares are too large.",
-            "! {n} lines are left out of the shares of the pump, as a pipe has no size that can be "
-            "reckoned with: the other shares are too large.",
-            without,
-        ).format(n=without)
-
-
-def lines_listing(loads: Loads) -> Listing:
-    """Every line against what it can carry, as a table."""
-    flagged = [load for load in loads.lines if load.flags]
-    notes = [f"! {place(load.block, load.line)}: {'; '.join(load.flags)}" for load in flagged]
+def _notes(loads: Loads) -> Iterator[str]:
+    """What wants a look, then what the columns say and by which sums."""
+    for load in loads.lines:
+        if load.flags:
+            yield f"! {place(load.block, load.line)}: {'; '.join(load.flags)}"
     rules = loads.rules
+    yield _("Bore and Dry: inches inside. %: slope. Sag: inches between two ties.")
+    yield _(
+        "Sap: taps whose {peak:g} gal an hour run off, a single line half full, the wet pipe of a "
+        "pair full ({source})."
+    ).format(peak=rules["peak_gph_per_tap"], source=sources.MANNING)
+    if loads.air_needed_cfm is not None:
+        yield from _air_notes(loads, loads.air_needed_cfm)
+    yield _(
+        "Sag between ties {span:g} ft apart, full of sap, at {tension:g} lb ({source})."
+    ).format(span=rules["tie_spacing_ft"], tension=rules["wire_tension_lb"], source=sources.SAG)
+    yield f"! {wire.CAUTION}"
+
+
+def _air_notes(loads: Loads, needed_cfm: float) -> Iterator[str]:
+    """The pump, and the sums of the air."""
     pump = _("the book does not say what the pump moves: fieldbook setting pump_cfm")
     if loads.pump_cfm is not None:
         pump = _("the pump moves {cfm:g} ({source})").format(
             cfm=loads.pump_cfm, source=sources.PIPE_AREA
         )
-        notes += _pump_notes(loads, loads.pump_cfm)
-    notes += [
-        _("Bore and Dry: inches inside. %: slope. Sag: inches between two ties."),
-        _(
-            "Sap: taps whose {peak:g} gal an hour run off, a single line half full, the wet pipe "
-            "of a pair full ({source})."
-        ).format(peak=rules["peak_gph_per_tap"], source=sources.MANNING),
-        _(
-            "Air: taps at {need:g} CFM a hundred that lose {loss:g} inHg at most from the pump at "
-            "{vacuum:g} inHg ({source})."
-        ).format(
-            need=rules["cfm_per_100_taps"],
-            loss=rules["vacuum_loss_inhg"],
-            vacuum=rules["pump_vacuum_inhg"],
-            source=sources.AIR,
-        ),
-        _("All taps let in {need:,.0f} CFM; {pump}.").format(need=loads.air_needed_cfm, pump=pump),
-        _("Sag between ties {span:g} ft apart, full of sap, at {tension:g} lb ({source}).").format(
-            span=rules["tie_spacing_ft"], tension=rules["wire_tension_lb"], source=sources.SAG
-        ),
-        f"! {wire.CAUTION}",
-    ]
+        if (short := needed_cfm - loads.pump_cfm) > 0:
+            yield _("! the pump is too small by {short:,.1f} CFM").format(short=short)
+        if without := sum(load.taps_pump is None for load in loads.lines):
+            yield ngettext(
+                "! {n} line is left out of the shares of the pump, as a pipe has no size that can "
+                "be reckoned with: the other shares are too large.",
+                "! {n} lines are left out of the shares of the pump, as a pipe has no size that "
+                "can be reckoned with: the other shares are too large.",
+                without,
+            ).format(n=without)
+    yield _("All taps let in {need:,.0f} CFM; {pump}.").format(need=needed_cfm, pump=pump)
+    yield _(
+        "Air: taps at {need:g} CFM a hundred that lose {loss:g} inHg at most from the pump at "
+        "{vacuum:g} inHg ({source})."
+    ).format(
+        need=loads.rules["cfm_per_100_taps"],
+        loss=loads.rules["vacuum_loss_inhg"],
+        vacuum=loads.rules["pump_vacuum_inhg"],
+        source=sources.AIR,
+    )
+    elevation_ft = loads.rules["elevation_ft"]
+    yield _("No pump at {elevation:,g} ft passes {ceiling:.1f} inHg ({source}).").format(
+        elevation=elevation_ft,
+        ceiling=barometer_inhg(elevation_ft=elevation_ft),
+        source=sources.ATMOSPHERE,
+    )
+
+
+def lines_listing(loads: Loads) -> Listing:
+    """Every line against what it can carry, as a table."""
+    air = _("Air") if loads.air_needed_cfm is not None else None
     return Listing(
         name="lines",
         title=_("Lines: what they carry against what they can"),
@@ -276,7 +291,7 @@ def lines_listing(loads: Loads) -> Listing:
         ),
         heads=(
             *(_("Block"), _("Line"), None, _("Bore"), _("Dry"), _("Ft"), "%"),
-            *(_("Taps"), _("Sap"), _("Air"), _("Pump") if loads.pump_cfm else None),
+            *(_("Taps"), _("Sap"), air, _("Pump") if air and loads.pump_cfm else None),
             *(None, _("Sag"), None, ""),  # with ties it is wider than a terminal
         ),
         by_block=True,
@@ -291,5 +306,5 @@ def lines_listing(loads: Loads) -> Listing:
             )
             for load in loads.lines
         ),
-        notes=tuple(notes),
+        notes=tuple(_notes(loads)),
     )

@@ -29,11 +29,14 @@ def outset(*parts: Allowance | Wear | Drops | Loads) -> Iterator[str]:
             case Allowance():
                 over = [line for line in part.lines if line.over]
                 taps = sum(line.over for line in over)
+                tallied = sum(line.trees is not None for line in part.lines)
                 yield _mark(over) + ngettext(
-                    "{n} line has more taps planned than its trees allow, {taps:,} in all",
-                    "{n} lines have more taps planned than their trees allow, {taps:,} in all",
+                    "{n} line of {all} tallied has more taps planned than its trees allow, "
+                    "{taps:,} in all",
+                    "{n} lines of {all} tallied have more taps planned than their trees allow, "
+                    "{taps:,} in all",
                     len(over),
-                ).format(n=len(over), taps=taps)
+                ).format(n=len(over), all=tallied, taps=taps)
             case Wear():
                 worn = [size for size in part.sizes if size.below_year is not None]
                 yield _mark(worn) + _("{n} of {all} sizes of tree lose too much clean wood").format(

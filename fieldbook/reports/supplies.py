@@ -243,11 +243,11 @@ def supplies_listings(report: Supplies) -> tuple[Listing, Listing]:
                 (
                     *(item_word(item.item), item.needed, item.with_spare, item.counted),
                     *(item.counted_on, item.used or None, item.on_hand, item.buy),
-                    *(Money(item.price), Money(item.cost)),
+                    *(Money(item.price), Money(round(item.cost, 2))),
                 )
                 for item in report.items
             ),
-            (_("together"), *[None] * 8, Money(report.cost)),
+            (_("together"), *[None] * 8, Money(round(report.cost, 2))),
         ),
         notes=tuple(_notes(report)),
     )
@@ -276,7 +276,7 @@ def _notes(report: Supplies) -> Iterator[str]:
             "! On hand is what was counted, less what the work recorded since took. Count again: "
             "fieldbook record --on-hand 'spout 4000'."
         )
-    elif not any(item.counted for item in report.items):
+    elif all(item.counted is None for item in report.items):
         yield _("Nobody counted what is on hand: fieldbook record --on-hand 'spout 4000'.")
     yield _("Drops of {length:g} in: {n} whole ones from a roll. Spare {spare:g} %.").format(
         length=report.drop_length_in, n=report.drops_per_roll, spare=report.spare_pct

@@ -91,8 +91,9 @@ def rule_source(plan: Plan, name: str) -> str:
     default = rule.default_for(plan.year)
     if entry is None or plan.setting(name) == default:
         return rule.source
+    said = f"{default:g}" if isinstance(default, float) else default
     return _("the crew's own ({entry}); by default {default}: {source}").format(
-        entry=signed_entry(entry), default=default, source=rule.source
+        entry=signed_entry(entry), default=said, source=rule.source
     )
 
 

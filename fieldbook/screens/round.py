@@ -363,7 +363,7 @@ class Round(BookScreen):
         question = Ask(
             title.format(line=line.line),
             lambda text: self.session.trees(line, text),
-            value=tally_words(known.classes, unit=unit) if known else "",
+            value=tally_words(known.classes, unit=unit) + " " if known else "",  # more follow
             hint=_("{form}; with their unit: 12in:40, 30cm:12, 38g:4 by girth in inches").format(
                 form=FORM
             ),

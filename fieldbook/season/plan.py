@@ -3,7 +3,7 @@
 The last entry about a thing wins; striking it brings back the one before.
 """
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import suppress
 from datetime import date
 from typing import Generic, TypeVar
@@ -29,6 +29,7 @@ from fieldbook.book.entry import (
 )
 from fieldbook.errors import BookError, NotOnCrew
 from fieldbook.i18n import _
+from fieldbook.season.finding import ambiguous, find, hits, match, near
 from fieldbook.season.settings import BY_NAME, NONE, Value
 from fieldbook.season.tally import dbh_in
 from fieldbook.trade import sources, tapping
@@ -300,7 +301,7 @@ class Plan:
 
     @property
     def under_vacuum(self) -> bool:
-        """Whether the crew looks for leaks: sap that runs by its weight alone has none."""
+        """Whether there is a pump: the crew reads gauges. Sap that runs by its weight has none."""
         return self.counting("readings") is not None
 
     # --- what ought to be done ---
@@ -358,7 +359,7 @@ class Plan:
         Raises:
             BookError: No block or several are called that; names the nearest.
         """
-        return _find(text, {b: b for b in self.blocks}, what=_("block"))
+        return find(text, {b: b for b in self.blocks}, what=_("block"))
 
     def find_line(self, block: str, text: str) -> Line:
         """The line of a block somebody means: its name, the beginning of it, or its number.
@@ -375,8 +376,8 @@ class Plan:
                 return numbered[0]
             if numbered:
                 what = _("line of {block}").format(block=block)
-                raise _ambiguous(wish, [line.line for line in numbered], what=what)
-        return _find(text, named, what=_("line of {block}").format(block=block))
+                raise ambiguous(wish, [line.line for line in numbered], what=what)
+        return find(text, named, what=_("line of {block}").format(block=block))
 
     def sole_line(self, block: str) -> Line:
         """The line meant when only a block is named: the one named like it, or its only one.
@@ -401,7 +402,7 @@ class Plan:
         """
         named = {task.key: task for task in self.tasks}
         titled = {task.title: task for task in self.tasks}
-        return _match(text, titled) or _find(text, named, what=_("task"))
+        return match(text, titled) or find(text, named, what=_("task"))
 
     def find_person(self, text: str) -> str:
         """The person on the crew somebody means: the name in any case, or its beginning.
@@ -412,11 +413,11 @@ class Plan:
         """
         people = {person: person for person in self.people}
         name = clean(text, one_line=True)
-        if not _hits(name, people):
+        if not hits(name, people):
             raise NotOnCrew(
-                name, _("{name} is not on the crew.").format(name=name or "-"), _near(name, people)
+                name, _("{name} is not on the crew.").format(name=name or "-"), near(name, people)
             )
-        return _find(text, people, what=_("person"))
+        return find(text, people, what=_("person"))
 
 
 def as_tap_rule(entry: TapRule) -> tapping.TapRule:
@@ -429,53 +430,3 @@ def as_tap_rule(entry: TapRule) -> tapping.TapRule:
     rule = tapping.TapRule(entry.rule, entry.unit, classes, entry.source or sources.CREW)
     tapping.check_rule(rule)
     return rule
-
-
-def _hits(wish: str, names: Iterable[str]) -> list[str]:
-    """Names called so: exactly, else in any case, else by their beginning."""
-    pool, folded = list(names), wish.casefold()
-    if wish in pool:
-        return [wish]
-    same = [name for name in pool if name.casefold() == folded]
-    return same or [name for name in pool if folded and name.casefold().startswith(folded)]
-
-
-def _match(text: str, named: dict[str, T]) -> T | None:
-    """The one thing called so, if exactly one is."""
-    hits = _hits(clean(text, one_line=True), named)
-    return named[hits[0]] if len(hits) == 1 else None
-
-
-def _find(text: str, named: dict[str, T], *, what: str) -> T:
-    """The one thing called so; else an error that names what is near."""
-    found = _match(text, named)
-    if found is not None:
-        return found
-    wish = clean(text, one_line=True)
-    hits = _hits(wish, named)
-    if hits:
-        raise _ambiguous(wish, hits, what=what)
-    raise BookError(
-        _("No {what} is called {name}.").format(what=what, name=repr(wish)), _near(wish, named)
-    )
-
-
-def _ambiguous(wish: str, hits: list[str], *, what: str) -> BookError:
-    message = _("{name} could be more than one {what}.").format(name=repr(wish), what=what)
-    return BookError(message, _did_you_mean(hits))
-
-
-def _near(wish: str, names: Iterable[str]) -> str:
-    """The names most like a wish, or all of them."""
-    from difflib import get_close_matches
-
-    by_fold = {name.casefold(): name for name in names}
-    if not by_fold:
-        return _("The plan has none yet: import lines.csv, people.csv or a checklist first.")
-    close = get_close_matches(wish.casefold(), list(by_fold), n=3, cutoff=0.4)
-    return _did_you_mean([by_fold[name] for name in close] or list(by_fold.values()))
-
-
-def _did_you_mean(names: list[str]) -> str:
-    shown = ", ".join(names[:8]) + (", ..." if len(names) > 8 else "")
-    return _("Did you mean: {names}?").format(names=shown)

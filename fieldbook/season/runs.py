@@ -11,7 +11,7 @@ FIELDS = {"us": ("sap_gal", "brix", "syrup_gal"), "metric": ("sap_l", "brix", "s
 FORM = "2400 2.1 58"
 MOST_BRIX = 100
 
-_THOUSANDS = re.compile(r"\d{1,3}(,\d{3})+(\.\d*)?")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d*)?")
 
 
 def read_run(text: str, units: str) -> Mapping[str, float | None]:

@@ -36,9 +36,10 @@ def read_tally(text: str, *, unit: str = "in") -> tuple[TreeCount, ...]:
     for size, own_unit, count in _CLASS.findall(text.casefold()):
         name, value = _FIELDS[own_unit or unit], float(size)
         if not 0 < value <= _MOST[name]:
+            unit = {"g": _("in around")}.get(own_unit, own_unit or unit)
             raise BookError(
-                _("No maple is {size} {unit} thick.").format(size=size, unit=own_unit or unit),
-                _("A girth in inches is written {size}g:{count}.").format(size=size, count=count),
+                _("No maple is {size} {unit} thick.").format(size=size, unit=unit),
+                _("Diameters are written 12:40 or 30cm:12, girths in inches 38g:4."),
             )
         classes.append(TreeCount(**{name: value}, count=int(count)))
     check_tally(classes)

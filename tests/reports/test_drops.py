@@ -73,9 +73,25 @@ def test_what_is_replaced_so_far(season: Season) -> None:
     assert line(report, "Cliff").replaced == 42
     listing = drops_listing(report)
     is_sound(listing)
-    assert cells(listing, "due") == ["due", "", "due: age unknown", "", "due"]
-    assert cells(listing, "replaced") == [42, None, None, None, None]
-    assert cells(listing, "hung") == ["2024", "2026", None, "2025", "2020"]  # a year has no comma
+    assert cells(listing, "line") == ["", "Cliff", "Cedar", "", "Ford", "Spring", "Culvert"]
+    assert cells(listing, "due") == ["", "replaced", "", "", "due: age unknown", "", "due"]
+    assert cells(listing, "planned") == [42, 42, None, 120, 120, None, None]
+    assert cells(listing, "replaced") == [42, 42, None, None, None, None, None]
+    assert cells(listing, "left") == [None, None, None, 120, 120, None, None]
+    # a year has no comma
+    assert cells(listing, "hung") == [None, "2024", "2026", None, None, "2025", "2020"]
+
+
+def test_drops_wanted_though_none_are_due_are_some(season: Season) -> None:
+    season.record(
+        Target(task="drops", block="Ledge", line="Cedar", planned=15, **stamp()),
+        count("Creek/Ford", "drops", 120),
+    )
+    listing = drops_listing(drops_due(season))
+    assert cells(listing, "due")[:3] == ["", "due", "some are wanted"]
+    assert cells(listing, "left") == [57, 42, 15, None, None, None, None]
+    # Ford's are new, whatever the plan knows of the old ones
+    assert not any("unknown age" in note for note in listing.notes)
 
 
 # --- money -------------------------------------------------------------------------------------
@@ -114,10 +130,11 @@ def test_gain_by_age_less_the_drop_spread_over_its_cycle(season: Season) -> None
     assert gains["Cliff"] == pytest.approx(10 * 0.20 * 0.5 - 0.5)
     assert gains["Culvert"] == gains["Cliff"]  # past the end of the table they lose no more
     assert gains["Ford"] is None
-    # The table tells it of lines that are due; of Ford's drops nobody knows the age.
+    # The table tells it of lines with drops left to replace; of Ford's nobody knows the age, and
+    # Culvert rests.
     gain = cells(drops_listing(report), "gain_per_tap")
-    assert gain == [pytest.approx(0.5), None, None, None, pytest.approx(0.5)]
-    assert [said(x) for x in gain] == ["0.50", "-", "-", "-", "0.50"]
+    assert gain == [None, pytest.approx(0.5), None, None, None, None, None]
+    assert [said(x) for x in gain] == ["-", "0.50", "-", "-", "-", "-", "-"]
     assert [x["gain_per_tap"] for x in json.loads(to_json(report))["lines"]] == [*gains.values()]
 
 

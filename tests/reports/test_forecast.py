@@ -411,9 +411,10 @@ def test_nothing_recorded_is_answered_all_the_same(season: Season) -> None:
     taps = task(report, "tapping")
     assert not taps.under_way
     assert pace_words(taps.pace, taps.counts) == (
-        "459 taps a workday with 2.0 people (0 days of this season, 5 at the rate of 45 an hour); "
-        "0 of 0 workdays lost, 15 % to come; 45.0 an hour and person, default 45."
-    )  # 45 x 6 h x 2 x 0.85
+        "459 taps a workday with 2.0 people: 540 on a day worked, less 15 % of days lost "
+        "(0 of 0 so far). Days drawn: 5 made up of the rate below. "
+        "45.0 an hour and person, by default 45."
+    )  # 45 x 6 h x 2, and x 0.85
     tasks, blocks, turns = forecast_listings(report)
     assert any(
         "Not begun; it takes 1 workday, 2 workdays nine times in ten." in x for x in tasks.notes
@@ -423,6 +424,32 @@ def test_nothing_recorded_is_answered_all_the_same(season: Season) -> None:
     assert [row[at] for row in tasks.rows] == [x.begin_by for x in report.tasks]
     assert blocks.rows == ()  # of what is under way
     assert len(turns.rows) == 2 * 4  # two blocks in drops, tapping, tensioning, leaks
+
+
+def test_before_a_season_it_is_told_on_the_day_before_that_begins(season: Season) -> None:
+    season.record(*rules(season_begins="2027-01-04"))
+    eve = date(2027, 1, 3)
+    report = forecast(season, date(2026, 6, 1))
+    assert report.as_of == eve
+    assert to_json(report) == to_json(forecast(season, eve))
+    assert forecast(season, eve + timedelta(days=1)).as_of == date(2027, 1, 4)
+    assert report.curve is not None
+    assert report.curve.levels == ()  # nobody has begun: there is nothing to go on from
+
+
+def test_after_a_season_nothing_is_foretold(season: Season) -> None:
+    work(season)
+    season.record(*rules(season_ends="2027-02-20"))
+    last = date(2027, 2, 20)
+    assert forecast(season, last - timedelta(days=1)).tasks
+    for day in (last, last + timedelta(days=1)):
+        report = forecast(season, day)
+        assert (report.as_of, report.tasks, report.order.turns) == (day, (), ())
+        assert report.curve is not None
+        assert (len(report.curve.done), report.curve.levels) == (4, ())
+        tasks, _blocks, turns = forecast_listings(report)
+        assert tasks.notes == ("Nothing is left to do, or the season is over.",)
+        assert turns.notes == ()
 
 
 def test_a_book_with_no_plan_has_no_forecast(book: Book) -> None:
@@ -515,9 +542,9 @@ def test_a_pace_in_words_says_how_it_is_known() -> None:
         workdays=9,
     )
     assert pace_words(pace, "readings") == (
-        "12 readings a workday with 1.5 people (1 day of this season, 3 of the one before, "
-        "1 at the rate of 2.5 an hour); 2 of 9 workdays lost, 0 % to come; "
-        "2.5 an hour and person, default 1."
+        "12 readings a workday with 1.5 people: 12 on a day worked, less 0 % of days lost "
+        "(2 of 9 so far). Days drawn: 1 recorded this season, 3 of the season before, "
+        "1 made up of the rate below. 2.5 an hour and person, by default 1."
     )
 
 
@@ -572,6 +599,19 @@ def test_three_tables(season: Season) -> None:
     assert {*cells(blocks, "task")} == {"Tapping", "Tensioning", "Pulling taps"}
     under_way = [x.under_way for x in report.tasks]
     assert [x is not None for x in cells(tasks, "likely")] == under_way == [True, True, False, True]
+
+
+def test_turns_tell_which_is_first_and_for_how_many_they_are(season: Season) -> None:
+    work(season)
+    report = forecast(on(season, TUESDAY), TUESDAY)
+    _tasks, _blocks, turns = forecast_listings(report)
+    first, *_rest = report.order.turns
+    assert turns.notes[0] == f"First: {first.block}, {first.title.lower()}: {report.order.why}"
+    # On five days one, one, one, two and two people were out: 7 / 5.
+    assert "The order is for 1.4 people who do one thing after another" in turns.notes[-1]
+    done_by = turns.columns.index("done_by")
+    assert turns.heads[done_by] is None  # for files alone
+    assert cells(turns, "done_by") == [turn.done_by for turn in report.order.turns]
 
 
 def test_a_day_to_begin_by_that_is_past_wants_a_look(season: Season) -> None:

@@ -3,7 +3,9 @@
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
+from fieldbook.book.book import Book
 from fieldbook.book.entry import AnyEntry, Block, Line, Target
 from fieldbook.reports.lines import Loads, line_load, line_loads, lines_listing
 from fieldbook.season.ledger import Ledger
@@ -11,7 +13,7 @@ from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.trade import mainline, wire
 from fieldbook.trade.vacuum import barometer_inhg
-from tests.conftest import numbered, stamp
+from tests.conftest import NOW, numbered, stamp, vacuum_checklist
 from tests.reports.helpers import cells, is_sound, rules
 
 RULES: dict[str, float] = {"peak_gph_per_tap": 0.5, "wire_tension_lb": 600}
@@ -24,7 +26,8 @@ def main(line: str = "Gate", **fields: Any) -> Line:
 
 
 def plan(*entries: AnyEntry, **values: float) -> Plan:
-    return Ledger(2027).fold(numbered(*rules(**(RULES | values)), *entries)).plan
+    kept: list[AnyEntry] = [vacuum_checklist(), *rules(**(RULES | values))]
+    return Ledger(2027).fold(numbered(*kept, *entries)).plan
 
 
 def flags(line: Line, **values: float) -> tuple[str, ...]:
@@ -35,6 +38,19 @@ def loads(season: Season, *lines: Line | Target, **values: float) -> Loads:
     """What a book of these lines, and those of Quillby Hollow, says."""
     season.record(*rules(**(RULES | values)), *lines)
     return line_loads(season)
+
+
+@pytest.mark.parametrize(("checklist", "pump"), [("vacuum", True), ("gravity", False)])
+def test_only_a_crew_with_a_pump_reads_of_air(book: Book, checklist: str, pump: bool) -> None:
+    season = Season.begin(book, checklist, by="Oda", now=NOW)
+    season.record(Block(block="Ledge", **stamp()), main(), *rules(pump_cfm=60))
+    told = line_loads(season)
+    assert (told.lines[0].taps_air is not None, told.air_needed_cfm is not None) == (pump, pump)
+    listing = lines_listing(told)
+    assert {"Air", "Pump"} & set(listing.heads) == ({"Air", "Pump"} if pump else set())
+    assert any("pump" in note for note in listing.notes) is pump
+    # Common practice, no source: the wire is there with and without a pump.
+    assert f"! {wire.CAUTION}" in listing.notes
 
 
 # --- what a line can carry -----------------------------------------------------------------------
@@ -201,6 +217,18 @@ def test_no_pump_pulls_more_than_the_air_above_it_weighs() -> None:
         "1 taps over the 233 whose sap it drains",
         "1,200 ft: 200 over 1,000 ft",
     ]
+
+
+def test_a_crew_that_looks_for_no_leaks_has_no_air_to_reckon(season: Season) -> None:
+    """Sap that runs by its weight alone asks for no pump: gravity tubing and buckets."""
+    given = vacuum_checklist()
+    gravity = replace(
+        given, tasks=tuple(replace(x, on=x.on and x.key != "leaks") for x in given.tasks)
+    )
+    load = line_load(plan(gravity), main())
+    assert (load.taps_liquid, load.taps_air) == (233, None)
+    season.record(gravity)
+    assert {x.taps_pump for x in loads(season, *four(), pump_cfm=60).lines} == {None}
 
 
 # --- all lines, and the pump ---------------------------------------------------------------------

@@ -126,10 +126,11 @@ def test_money_is_a_number() -> None:
 
 def test_long_notes_are_wrapped_and_tables_parted() -> None:
     long = Listing("x", "X", ("a",), ("A",), ((1,),), notes=("word " * 40,))
-    text = listings_text("Quillby Hollow", [long, table()], extra=["  curve"])
+    text = listings_text("Quillby Hollow", [long, table()], first=["  curve"])
     assert max(map(len, text.splitlines())) <= 80
-    assert text.startswith("Quillby Hollow\n\nX\nA\n1\nword word")
-    assert text.endswith("\n\nTaps\nLine  Taps  %\n! look\na note\n\n  curve\n")
+    assert text.startswith("Quillby Hollow\n\n  curve\n\nX\nA\n1\nword word")
+    assert text.endswith("\n\nTaps\nLine  Taps  %\n! look\na note\n")
+    assert listings_text("Quillby Hollow", [long]).startswith("Quillby Hollow\n\nX\nA\n1\n")
 
 
 # --- every table -------------------------------------------------------------------------------
@@ -169,7 +170,7 @@ def test_a_terminal_shows_every_row_whole(demo: Season) -> None:
     console = Console(width=80, emoji=False, markup=False, highlight=False, color_system=None)
     for listing in every(demo, TODAY):
         with console.capture() as capture:
-            console.print(listings_terminal("Harrow Hill", [listing], extra=["  curve"]))
+            console.print(listings_terminal("Harrow Hill", [listing], first=["  curve"]))
         text = capture.get()
         assert text.startswith("Harrow Hill\n\n  curve\n\n" + listing.title)
         lines = [line.rstrip() for line in text.splitlines()]

@@ -99,8 +99,8 @@ def test_the_crew_is_that_of_the_last_five_days(season: Season) -> None:
     assert people_a_day(list(season.ledger.counts())) == pytest.approx(1.8)
 
 
-def test_nobody_out_yet_is_one(season: Season) -> None:
-    assert people_a_day([]) == 1
+def test_nobody_out_yet_is_nobody() -> None:
+    assert people_a_day([]) == 0
 
 
 def test_days_long_ago_drop_out(season: Season) -> None:

@@ -144,6 +144,17 @@ def test_two_taps_of_an_18_in_tree_hold() -> None:
         assert words in said
 
 
+def test_what_holds_at_the_book_s_stain_alone_is_told_with_care() -> None:
+    said = text("zone --dbh-in 20 --taps 3")
+    assert "3 taps a year in a tree of 20 in hold; 3 at most would. But not with" in said
+    assert "a stain factor of 75, which fits what was published better: be careful." in " ".join(
+        said.split()
+    )
+    assert result("zone --dbh-in 20 --taps 3")["holds_at"]["75"] is False
+    for sure in ("--taps 2", "--taps 3 --stain-factor 100"):  # holds at 75 too, or not at all
+        assert "be careful" not in text(f"zone --dbh-in 20 {sure}")
+
+
 def test_three_taps_of_a_10_in_tree_do_not() -> None:
     line = "zone --dbh-in 10 --taps 3 --bai-in2 1.4"
     # 1.4 in2 a year at 10 in is 0.0444 in of radius: van den Berg et al. 2016, and arithmetic
@@ -613,7 +624,7 @@ def test_what_is_left_out_is_a_setting_of_a_new_book() -> None:
         ("sap --brix 66.1 --gal 1", "--brix 66.1: sap 66.1 Brix: out of range, above 0 to 66."),
         ("ties --length-ft", "argument --length-ft: expected one argument"),
         ("ties --leng 3", "unrecognized arguments: --leng 3"),
-        ("nosuch", "There is no sum 'nosuch'."),
+        ("nosuch", "No sum is called 'nosuch'."),
     ],
 )
 def test_what_cannot_be_reckoned_is_refused_by_name(line: str, said: str) -> None:

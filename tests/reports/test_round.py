@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Note
+from fieldbook.book.entry import Checklist, Note
 from fieldbook.reports.round import LineCard, line_card, round_lines
 from fieldbook.season.ledger import Standing
 from fieldbook.season.season import Season
@@ -29,6 +29,14 @@ def change(season: Season, where: str, **fields: Any) -> None:
     line = season.plan.line(block, name)
     assert line is not None
     season.record(replace(line, id="", tick=0, **fields))
+
+
+def without(season: Season, key: str) -> None:
+    """The crew's checklist lacks a task."""
+    force = season.plan.checklist
+    assert force is not None
+    tasks = tuple(task for task in force.tasks if task.key != key)
+    season.record(Checklist(checklist="ours", tasks=tasks, **stamp()))
 
 
 # --- the lines ---------------------------------------------------------------------------------
@@ -96,6 +104,12 @@ def test_how_old_the_drops_are_and_whether_they_are_due(
     assert card(season, "Ledge/Cliff").drops == words
 
 
+def test_where_no_task_counts_drops_the_card_says_nothing_of_them(season: Season) -> None:
+    without(season, "drops")
+    assert card(season, "Ledge/Cliff").drops == ""
+    assert card(season, "Creek/Ford").drops == ""  # nobody knows, and nobody has to
+
+
 def test_drops_are_due_on_the_card_where_the_plan_has_them_replaced(season: Season) -> None:
     for line in season.plan.lines:
         due = line_card(season, line, season.plan.find_task("drops")).drops.endswith(", due")
@@ -136,6 +150,17 @@ def test_what_the_tubing_cannot_carry_is_flagged(season: Season) -> None:
         "slope 1 %: under 2 % only for short stretches",  # UVM, UNH: 2-4 %
         "1,200 ft: 200 over 1,000 ft",  # UNH
     )
+
+
+def test_what_the_pump_cannot_keep_up_with_is_flagged_where_there_is_one(season: Season) -> None:
+    change(season, "Ledge/Cliff", diameter_in=1.0)
+    change(season, "Ledge/Cedar", diameter_in=1.0)
+    season.record(*rules(pump_cfm=1.0))
+    # Two lines of one width have half of it each: 50 taps at 1 CFM a hundred (UVM, OSU, Cornell).
+    assert card(season, "Ledge/Cliff").flags == ()  # 42 taps
+    assert card(season, "Ledge/Cedar").flags == ("10 taps over its share of the pump, 50",)
+    without(season, "leaks")  # without a pump nobody takes readings
+    assert card(season, "Ledge/Cedar").flags == ()
 
 
 # --- the card: the rest ------------------------------------------------------------------------

@@ -1,10 +1,12 @@
 """What to buy for what is left to do, and what each block takes."""
 
 import math
+from datetime import date
 
 import pytest
 
-from fieldbook.book.entry import Line, Supply
+from fieldbook.book.book import Book
+from fieldbook.book.entry import Block, Line, Supply
 from fieldbook.reports.listing import shown
 from fieldbook.reports.supplies import (
     BlockNeed,
@@ -16,7 +18,7 @@ from fieldbook.reports.supplies import (
 )
 from fieldbook.season.season import Season
 from fieldbook.season.settings import ITEMS
-from tests.conftest import aside, count, finish, stamp
+from tests.conftest import NOW, aside, count, finish, stamp
 from tests.reports.helpers import cells, is_sound, rules
 
 
@@ -91,10 +93,75 @@ def test_what_it_costs(season: Season) -> None:
     assert report.cost == pytest.approx(math.fsum(x.buy * x.price for x in report.items))
     buy, _blocks = supplies_listings(report)
     rows = {str(row[0]): row for row in shown(buy).rows}
-    assert rows["tees"][-2:] == ("0.45", "45.90")
-    assert rows["spouts"][-2:] == ("0.35", "89.95")
+    assert rows["tees"][-2:] == ("102", "45.90")
+    assert rows["spouts"][-2:] == ("257", "89.95")
     for row in rows.values():
         assert row[-1] == f"{float(row[-1].replace(',', '')):,.2f}"  # each has its cents
+
+
+def test_what_was_done_since_somebody_counted_is_off_the_shelf(season: Season) -> None:
+    counted = [Supply(item=x, on_hand=n, **stamp("2027-02-08")) for x, n in (("spout", 300),)]
+    season.record(
+        *rules(spare_pct=0),
+        *counted,
+        count("Ledge/Cliff", "tapping", 12, day="2027-02-08"),  # before the count, or after it?
+        count("Ledge/Cliff", "tapping", 20),
+        count("Creek/Ford", "tapping", 100),
+        count("Creek/Ford", "drops", 7),
+    )
+    spout, tee = (item(supplies_needed(season), name) for name in ("spout", "tee"))
+    assert (spout.counted, spout.counted_on) == (300, date(2027, 2, 8))
+    assert (spout.needed, spout.used, spout.on_hand, spout.buy) == (125, 120, 180, 0)
+    assert (tee.counted, tee.counted_on, tee.used, tee.on_hand) == (None, None, 0, 0)
+    notes = supplies_listings(supplies_needed(season))[0].notes
+    assert notes[0].startswith("! On hand is what was counted, less what the work recorded")
+
+
+def test_no_shelf_holds_less_than_nothing(season: Season) -> None:
+    season.record(
+        Supply(item="spout", on_hand=10, **stamp("2027-02-08")),
+        count("Ledge/Cliff", "tapping", 42),
+    )
+    spout = item(supplies_needed(season), "spout")
+    assert (spout.used, spout.on_hand) == (42, 0)
+
+
+def test_counted_by_nobody_is_said(season: Season) -> None:
+    said = "Nobody counted what is on hand: fieldbook record --on-hand 'spout 4000'."
+    assert said in supplies_listings(supplies_needed(season))[0].notes
+    season.record(*on_hand(tee=0))  # an empty shed is a count too
+    assert said not in supplies_listings(supplies_needed(season))[0].notes
+
+
+def test_work_uses_up_whole_things(season: Season) -> None:
+    counted = ("roll", "tee", "side_tie", "wire_tie", "bit")
+    season.record(
+        *rules(drop_length_in=36, ties_renewed_pct=10, tie_spacing_ft=35, wire_tie_spacing_ft=1.5),
+        *(Supply(item=name, on_hand=500, **stamp("2027-02-08")) for name in counted),
+        count("Creek/Ford", "drops", 120),  # 166 drops of 36 in from a roll of 500 ft
+        count("Ledge/Cliff", "tensioning", 15),  # 1.5 ties; 15 x 35 / 1.5 = 350 wire ties, 35
+        count("Creek/Ford", "tapping", 120),  # of the 2,500 holes of a bit
+    )
+    report = supplies_needed(season)
+    assert {name: item(report, name).used for name in counted} == {
+        "roll": 1,
+        "tee": 120,
+        "side_tie": 2,
+        "wire_tie": 35,
+        "bit": 1,
+    }
+    assert item(report, "tee").on_hand == 380
+
+
+def test_a_crew_on_buckets_buys_no_tubing(book: Book) -> None:
+    season = Season.begin(book, "buckets", by="Oda", now=NOW)
+    season.record(
+        Block(block="Hill", order=1, **stamp()),
+        Line(block="Hill", line="Hill", taps_planned=120, **stamp()),
+    )
+    report = supplies_needed(season)
+    assert [x.item for x in report.items] == ["spout", "bit"]
+    assert report.cost == pytest.approx(math.fsum(x.cost for x in report.items))
 
 
 @pytest.mark.parametrize(("holes_a_bit", "bits"), [(2500, 1), (257, 1), (256, 2), (1, 257)])

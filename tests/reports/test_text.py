@@ -14,6 +14,7 @@ from fieldbook.season.season import Season
 from fieldbook.season.settings import RULES
 from tests.conftest import NOW, PLAN, aside, count, stamp
 from tests.reports import TUESDAY, on, work
+from tests.reports.helpers import trees
 
 
 @pytest.fixture
@@ -93,6 +94,24 @@ def test_sap_and_syrup_stand_under_the_taps(season: Season) -> None:
         "Syrup 20.0 gal made, 20.8 gal expected of it",
     ]
     assert headline(summarise(season, TUESDAY))[4] in summary_text(summarise(season, TUESDAY))
+
+
+def test_lines_planned_by_trees_that_nobody_tallied_stand_under_the_taps(season: Season) -> None:
+    gully, ravine = (Line(block="Ledge", line=name, **stamp()) for name in ("Gully", "Ravine"))
+    season.record(gully)
+    assert headline(summarise(season, TUESDAY))[:2] == [
+        "Taps in 0 of 257 (0 %), left 257",  # Gully is in no sum
+        "! 1 line is planned by its trees, and they are not tallied",
+    ]
+    season.record(ravine)
+    assert headline(summarise(season, TUESDAY))[1] == (
+        "! 2 lines are planned by their trees, and those are not tallied"
+    )
+    season.record(trees("Ledge/Gully", "12:3"), trees("Ledge/Ravine", "11:9"))  # none big enough
+    assert headline(summarise(season, TUESDAY))[:2] == [
+        "Taps in 0 of 260 (0 %), left 260",
+        "Drops replaced 0 of 165 due",  # of Gully's nobody knows the age
+    ]
 
 
 def test_an_empty_season_says_so(book: Book) -> None:

@@ -5,7 +5,7 @@ import pytest
 from fieldbook.book.entry import Line, TapClass, TapRule, Target
 from fieldbook.reports.trees import LineTrees, allowance, trees_flag, trees_listing
 from fieldbook.season.season import Season
-from fieldbook.trade import tapping
+from fieldbook.trade import sources, tapping
 from tests.conftest import stamp
 from tests.reports.helpers import cells, is_sound, rules, trees
 
@@ -69,6 +69,30 @@ def test_a_block_of_which_a_part_was_tallied_counts_that_part(season: Season) ->
     notes = trees_listing(allowance(season)).notes
     assert any(
         note.startswith("3 lines have no tally of their trees, and are in no sum") for note in notes
+    )
+
+
+def test_a_line_planned_by_trees_that_nobody_tallied_wants_a_look(season: Season) -> None:
+    season.record(Line(block="Ledge", line="Gully", **stamp()))
+    said = "! Ledge / Gully: planned by its trees, and none are tallied: e in the round"
+    assert said in trees_listing(allowance(season)).notes
+    season.record(trees("Ledge/Gully", "12:7"))
+    assert said not in trees_listing(allowance(season)).notes
+
+
+def test_a_growth_of_the_crew_s_own_names_the_entry_and_not_the_study(season: Season) -> None:
+    report = allowance(season)
+    assert report.growth_source == sources.GROWTH
+    assert (
+        f"Growth of 0.115 in of diameter a year: {sources.GROWTH}." in trees_listing(report).notes
+    )
+    (entry,) = season.record(*rules(growth_dbh_in=0.08))
+    told = allowance(season).growth_source
+    assert told == f"the crew's own ({entry.id}, Oda, Tue 9 Feb 2027); by default 0.115: " + (
+        sources.GROWTH
+    )
+    assert (
+        f"Growth of 0.08 in of diameter a year: {told}." in trees_listing(allowance(season)).notes
     )
 
 

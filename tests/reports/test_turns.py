@@ -176,7 +176,14 @@ def test_a_day_past_the_end_of_the_season_is_not_told() -> None:
 
 
 def test_nothing_left_has_no_turn_and_no_reason() -> None:
-    assert turns(paces={}) == Order((), "", ())
+    assert turns(paces={}) == Order((), "", (), crew=1)
+
+
+def test_before_anybody_is_out_the_largest_crew_of_a_task_is_taken() -> None:
+    order = turns(paces={"tapping": replace(steady(40), crew=2.0)})
+    assert order.crew == 2
+    assert turn(order, "Ledge", "tapping").days == pytest.approx(102 / 40)
+    assert turns(count("Ledge/Cliff", "tapping", 2)).crew == 1  # Oda was out
 
 
 # --- why ---------------------------------------------------------------------------------------

@@ -4,9 +4,11 @@ import math
 
 import pytest
 
+from fieldbook.book.entry import TreeCount, Trees
 from fieldbook.reports.wear import SizeWear, holds, verdict, wear, wear_listing
 from fieldbook.season.season import Season
 from fieldbook.trade import sources
+from tests.conftest import stamp
 from tests.reports.helpers import cells, is_sound, rules, trees
 
 
@@ -56,7 +58,11 @@ def test_a_tree_is_tapped_by_its_own_size_not_by_the_inch_below(season: Season) 
     ("dbh_in", "told"), [(3.9, False), (4, True), (60, True), (60.9, True), (61, False)]
 )
 def test_sizes_that_can_be_reckoned(season: Season, dbh_in: float, told: bool) -> None:
-    season.record(*rules(tap_rule="own", own_first_in=1), trees("Ledge/Cliff", f"{dbh_in}:1"))
+    merged = (TreeCount(dbh_in=dbh_in, count=1),)  # no tally that is typed has trees above 60 in
+    season.record(
+        *rules(tap_rule="own", own_first_in=1),
+        Trees(block="Ledge", line="Cliff", classes=merged, **stamp()),
+    )
     assert bool(wear(season).sizes) == told
 
 
@@ -87,6 +93,8 @@ def test_the_numbers_are_those_of_the_model(season: Season) -> None:
         (50, 12, "conservative", "1 holds"),
         (50, 18, "conservative", "2 hold"),
         (50, 20, "traditional", "2 hold"),
+        (50, 21, "traditional", "3 hold; not with a stain factor of 75"),
+        (100, 12, "conservative", "1 holds"),  # a book more cautious than that has said it
         (100, 18, "conservative", "2 lose clean wood from year 16; 1 holds"),
         (100, 25, "traditional", "4 lose clean wood from year 9; 2 hold"),
         (150, 12, "conservative", "1 loses clean wood from year 13; none holds"),
@@ -141,6 +149,9 @@ def test_a_row_a_size(season: Season) -> None:
     is_sound(listing)
     assert cells(listing, "dbh_in") == [12, 14, 16, 18, 20, 22, 24]
     assert set(cells(listing, "trees")) == {None}
+    heads = dict(zip(listing.columns, listing.heads, strict=True))
+    assert heads["clean_pct_20"] == "% clean, 20 years"
+    assert heads["lowest_pct"] == "% at least"
 
 
 def test_a_hole_deeper_than_half_the_tree_is_refused(season: Season) -> None:

@@ -14,13 +14,25 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Block, Checklist, Entry, Line, Run, Target, Task
+from fieldbook.book.entry import (
+    Block,
+    Checklist,
+    Entry,
+    Line,
+    Run,
+    Target,
+    Task,
+    TreeCount,
+    Trees,
+)
 from fieldbook.reports.forecast import forecast
 from fieldbook.reports.whence import line_whence, season_whence, task_whence
 from fieldbook.season.season import Season
+from fieldbook.season.tally import read_tally
 from tests.conftest import DESK, NOW, PLAN, aside, count, finish, stamp
 from tests.reports import TUESDAY
 from tests.reports.helpers import rules, trees
+from tests.reports.test_round import without
 
 
 def line_of(season: Season, where: str) -> Line:
@@ -76,6 +88,16 @@ def test_a_date_wanted_is_no_number(season: Season) -> None:
         Target(task="tapping", block="Ledge", line="Cliff", wanted=date(2027, 2, 1), **stamp())
     )
     assert "own number" in told(season, "Ledge/Cliff")["Planned 42 taps"][0]
+
+
+def test_taps_wanted_for_a_line_are_what_its_drops_are_planned_by(season: Season) -> None:
+    wanted = Target(task="tapping", block="Ledge", line="Cliff", planned=7, **stamp("2027-01-05"))
+    (target,) = season.record(wanted)
+    assert told(season, "Ledge/Cliff", "drops")["Planned 7 drops"] == (
+        "one for each tap if they are due, none if not",
+        f"a number of taps wanted for this line ({by(target, 'Tue 5 Jan 2027')})",
+    )
+    assert "Planned 60 taps" in told(season, "Ledge/Cedar")
 
 
 def test_as_many_as_the_trees_allow(season: Season) -> None:
@@ -163,6 +185,15 @@ def test_a_rule_that_the_crew_changed_is_theirs_and_not_the_sources(season: Seas
     assert f"0.3 gal an hour and tap: the crew's own ({by(peak)}); by default 0.5: " in drains[0]
 
 
+def test_growth_that_the_crew_changed_is_theirs(season: Season) -> None:
+    (growth,) = season.record(*rules(growth_dbh_in=0.2))
+    season.record(trees("Ledge/Cliff", "11.7:1 12:60"))  # 12.1 in within two years
+    assert told(season, "Ledge/Cliff")["Trees allow 60 taps"][-1].startswith(
+        "1 tree is due to be measured again, at 0.2 in of growth a year: "
+        f"the crew's own ({by(growth)}); by default 0.115: van den Berg"
+    )
+
+
 def test_a_rule_that_says_what_the_default_does_has_the_defaults_source(season: Season) -> None:
     season.record(*rules(drop_cycle_years=3))
     says = told(season, "Ledge/Cliff")["Drops 3 years old"]
@@ -199,6 +230,23 @@ def test_last_season_where_there_was_one(season: Season, tmp_path: Path) -> None
         "counts of season 2026 on the line of this name",
     )
     book.close()
+
+
+# --- what a crew does not have -----------------------------------------------------------------
+
+
+def test_where_no_task_counts_drops_nothing_is_said_of_their_age(season: Season) -> None:
+    heads = list(told(season, "Ledge/Cliff"))
+    without(season, "drops")
+    assert list(told(season, "Ledge/Cliff")) == [h for h in heads if h != "Drops 3 years old"]
+
+
+def test_where_no_task_counts_readings_nothing_is_said_of_air(season: Season) -> None:
+    change(season, "Ledge/Cliff", diameter_in=1.0, slope_pct=2.0)
+    heads = list(told(season, "Ledge/Cliff"))
+    (air,) = [head for head in heads if head.startswith("Lets the air of ")]
+    without(season, "leaks")
+    assert list(told(season, "Ledge/Cliff")) == [head for head in heads if head != air]
 
 
 # --- what it carries ---------------------------------------------------------------------------
@@ -253,14 +301,22 @@ SIZES = st.none() | st.floats(0.5, 4)
     taps_planned=st.none() | st.integers(0, 2000),
     drops_hung=st.none() | st.integers(1990, 2028),
     layout=st.sampled_from(["single", "pair"]),
-    tally=st.sampled_from(["", "12:0", "9:4", "12:40 30cm:12 38g:4"]),
+    tally=st.sampled_from(
+        [
+            (),
+            (TreeCount(dbh_in=12, count=0),),  # of no tree: an older book may hold it
+            read_tally("9:4"),
+            read_tally("12:40 30cm:12 38g:4"),
+        ]
+    ),
 )
 def test_whatever_the_plan_says_of_a_line_every_task_has_a_page(
-    season: Season, tally: str, **says: Any
+    season: Season, tally: tuple[TreeCount, ...], **says: Any
 ) -> None:
     odd = Line(block="Ledge", line="Odd", **says, **stamp())
+    along = Trees(block="Ledge", line="Odd", classes=tally, **stamp())
     # As if recorded: the preview is made of what is on disk, each time anew.
-    season.ledger = season.preview([odd, *([trees("Ledge/Odd", tally)] if tally else [])])
+    season.ledger = season.preview([odd, *([along] if tally else [])])
     season.plan = season.ledger.plan
     for task in season.plan.tasks:
         planned = season.ledger.planned(odd, task)
@@ -331,12 +387,16 @@ def test_before_a_task_is_begun_it_takes_days_and_then_it_has_dates(season: Seas
     assert [head for head in page if head.startswith("Ledge done by")]
 
 
-def test_what_is_next_and_why(season: Season) -> None:
-    (why,) = [says for head, says in cell(season, "Ledge").items() if head.startswith("Next: ")]
-    assert why[1] == "Lawler 1973 (1|prec|Lmax); Jackson 1955 where no task waits for another"
+def test_what_is_first_and_why(season: Season) -> None:
+    order = forecast(season, TUESDAY).order
+    head = f"First: {order.turns[0].block}, {order.turns[0].title.lower()}"
+    assert cell(season, "Ledge")[head] == (
+        order.why,
+        "Lawler 1973 (1|prec|Lmax); Jackson 1955 where no task waits for another",
+    )
 
 
-def test_when_all_is_done_there_is_no_date_and_nothing_next(season: Season) -> None:
+def test_when_all_is_done_there_is_no_date_and_nothing_first(season: Season) -> None:
     for task in season.plan.tasks:
         for line in season.plan.lines:
             season.record(finish(f"{line.block}/{line.line}", task.key))
@@ -357,7 +417,7 @@ def test_a_block_without_lines(season: Season) -> None:
 # --- the season ----------------------------------------------------------------------------------
 
 
-def test_the_season_tells_every_task_what_is_next_and_its_sap(season: Season) -> None:
+def test_the_season_tells_every_task_what_is_first_and_its_sap(season: Season) -> None:
     season.record(count("Ledge/Cliff", "tapping", 30), Run(sap_gal=60, brix=2, **stamp()))
     page = dict(season_whence(season, forecast(season, TUESDAY)))
     for task in season.plan.tasks:
@@ -367,7 +427,7 @@ def test_the_season_tells_every_task_what_is_next_and_its_sap(season: Season) ->
             f"{task.counts}"
         )
         assert page[head][0].startswith("the lines of all blocks together: ")
-    assert [head for head in page if head.startswith("Next: ")]
+    assert [head for head in page if head.startswith("First: ")]
     sap = page["Sap 60.0 gal in 1 run, 2.0 gal a tap, 2.0 Brix"]
     assert sap[0] == "1 run in the logbook; what was not measured is blank, not zero"
     # 60 / (87.1 / 2 - 0.32): revised rule of 86 (Perkins & Isselhardt; its -0.32 from memory)
@@ -375,6 +435,31 @@ def test_the_season_tells_every_task_what_is_next_and_its_sap(season: Season) ->
         "Syrup 1.4 gal expected of it",
         "expected: revised rule of 86 (Perkins & Isselhardt); its -0.32 from memory",
     )
+
+
+def test_a_run_that_was_not_measured_is_a_run_in_the_logbook(season: Season) -> None:
+    season.record(Run(sap_gal=60, **stamp()), Run(brix=2, **stamp()))
+    page = dict(season_whence(season, forecast(season, TUESDAY)))
+    # No tap is in, so it is over the 257 planned.
+    assert page["Sap 60.0 gal in 1 run, 1 not measured, 0.2 gal a tap"][:2] == (
+        "2 runs in the logbook; what was not measured is blank, not zero",
+        "a tap: over 257 taps in, or planned where none is in",
+    )
+
+
+def test_a_date_wanted_in_one_block_is_not_the_seasons(season: Season) -> None:
+    here = Target(task="tapping", block="Ledge", wanted=date(2027, 2, 12), **stamp())
+    season.record(here)
+    heads = [head for head, _lines in season_whence(season, forecast(season, TUESDAY))]
+    assert "Wanted Sat 20 Feb" in heads
+    assert "Wanted Fri 12 Feb" not in heads
+
+
+def test_the_season_has_the_dates_of_a_task_and_of_no_block(season: Season) -> None:
+    season.record(count("Ledge/Cliff", "tapping", 40, hours=1))
+    heads = [head for head, _lines in season_whence(season, forecast(season, TUESDAY))]
+    assert len([head for head in heads if head.startswith("Tapping done by")]) == 1
+    assert not [head for head in heads if head.startswith(("Ledge done by", "Creek done by"))]
 
 
 def test_without_a_run_there_is_nothing_to_say_of_sap(season: Season) -> None:

@@ -32,6 +32,7 @@ from fieldbook.reports.words import (
     describe,
     inches,
     place,
+    rule_source,
     saved,
     signed,
     size,
@@ -40,6 +41,7 @@ from fieldbook.reports.words import (
 )
 from fieldbook.season.ledger import Standing, Tally
 from fieldbook.season.season import Season
+from fieldbook.season.settings import BY_NAME
 from tests.conftest import NOW, aside, count, finish, folded, reopen, stamp, vacuum_checklist
 from tests.reports import TUESDAY
 
@@ -119,6 +121,7 @@ def line(
             "rule [red]ours for taps: 23.1 cm 1, 39 cm 2",
         ),
         (Supply(item="spout", on_hand=1820, **stamp()), "spout: 1,820 on hand"),
+        (Supply(item="side_tie", on_hand=40, **stamp()), "side tie: 40 on hand"),
         (Run(sap_gal=120, brix=2.1, **stamp()), "sap 120 gal, 2.1 Brix"),
         (Run(sap_l=454.25, syrup_l=10, **stamp()), "sap 454.25 l, syrup 10 l"),
         (Run(sap_gal=0, syrup_gal=2.5, **stamp()), "sap 0 gal, syrup 2.5 gal"),
@@ -260,6 +263,29 @@ def test_a_standing_is_a_mark_and_a_word() -> None:
         Standing.ASIDE: ("[-]", "set aside"),
         Standing.NOTHING_DUE: ("   ", "nothing due"),
     }
+
+
+@pytest.mark.parametrize(
+    ("setting", "own", "default"),
+    [
+        ("tie_spacing_ft", 30.0, "35"),
+        ("growth_dbh_in", 0.08, "0.115"),
+        ("own_most_taps", 3, "2"),
+        ("tap_rule", "ontario", "conservative"),
+        ("season_ends", "2027-06-30", "2027-08-31"),
+    ],
+)
+def test_a_value_comes_from_its_source_or_from_who_changed_it(
+    season: Season, setting: str, own: float | str, default: str
+) -> None:
+    source = BY_NAME[setting].source
+    assert rule_source(season.plan, setting) == source
+    (entry,) = season.record(Setting(setting=setting, value=own, **stamp()))
+    assert rule_source(season.plan, setting) == (
+        f"the crew's own ({entry.id}, Oda, Tue 9 Feb 2027); by default {default}: {source}"
+    )
+    season.strike(entry.id, "as it was", by="Oda", now=NOW)
+    assert rule_source(season.plan, setting) == source
 
 
 def test_places_and_signatures() -> None:

@@ -227,7 +227,7 @@ def test_on_that_tuesday_the_gate_is_next_and_the_island_waits(shell: Shell) -> 
     assert (tapping["left"], tapping["left_aside"], tapping["under_way"]) == (80, 20, True)
     finish = tapping["finish"]
     assert "2027-02-09" < finish["early"] <= finish["likely"] <= finish["late"]
-    assert "Next: Upper, tapping: " in shell.does("forecast --as-of 2027-02-09")
+    assert "First: Upper, tapping: " in shell.does("forecast --as-of 2027-02-09")
 
 
 def test_the_trees_of_island_main_and_the_sap_they_gave(shell: Shell) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from fieldbook.book.entry import Block, Line
+from fieldbook.book.entry import Block, Line, Target
 from fieldbook.laptop import Laptop
 from fieldbook.reports.forecast import forecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
@@ -16,7 +16,7 @@ from fieldbook.screens.widgets.grid import cell_words
 from fieldbook.season.dates import brief_day
 from fieldbook.season.ledger import Cell, Standing, Tally
 from fieldbook.season.season import Season
-from tests.conftest import count, stamp
+from tests.conftest import aside, count, stamp
 from tests.screens.conftest import DESK, EVENING, LARGE, Seat, sit_down
 
 NOT_BEGUN, UNDER_WAY, DONE, ASIDE, NOTHING_DUE = Standing
@@ -213,14 +213,57 @@ async def test_counts_keyed_in_the_round_bring_the_day_closer(demo: Season, lapt
         assert seat.rows[2] != before
 
 
-async def test_before_tapping_has_begun_no_date_is_told(
+@pytest.mark.parametrize(
+    ("wanted", "said"),
+    [
+        (20, "19 Feb"),
+        (11, "10 Feb"),
+        (10, "9 Feb  !"),  # today
+        (9, "8 Feb  !"),
+    ],
+)
+async def test_before_tapping_has_begun_the_top_says_by_when_it_must_and_whether_that_is_due(
+    season: Season, fresh_laptop: Laptop, wanted: int, said: str
+) -> None:
+    """257 taps, by default rates: two workdays, nine times in ten."""
+    season.record(Target(task="tapping", wanted=date(2027, 2, wanted), **stamp()))
+    (tapping,) = [task for task in forecast(season, TODAY).tasks if task.task == "tapping"]
+    assert tapping.days_late == 2
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    async with sit_down(season, fresh_laptop) as seat:
+        assert "Taps in 0 of 257" in seat.rows[1]
+        assert seat.rows[2] == f" Tapping: begin by {said}"
+        assert "late" not in seat.text
+        assert "done by" not in seat.text
+
+
+async def test_where_tapping_has_no_date_there_is_no_day_to_begin_by(
     season: Season, fresh_laptop: Laptop
 ) -> None:
+    force = season.plan.checklist
+    assert force is not None
+    tasks = tuple(replace(task, wanted="") for task in force.tasks)
+    season.record(replace(force, id="", tick=0, tasks=tasks))
     fresh_laptop.set_keying(season.book.id, "Oda")
     async with sit_down(season, fresh_laptop) as seat:
         assert "Taps in 0 of 257" in seat.rows[1]
         assert seat.rows[2] == ""
-        assert "late" not in seat.text
+
+
+async def test_a_block_that_is_set_aside_has_a_reason_and_no_date(
+    season: Season, fresh_laptop: Laptop
+) -> None:
+    season.record(count("Creek/Ford", "tapping", 40))
+    season.record(*(aside(f"Ledge/{line}", "tapping", "ice") for line in ("Cliff", "Cedar")))
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    async with sit_down(season, fresh_laptop) as seat:
+        await seat.press("home")
+        assert place(seat) == "Ledge, tapping"
+        assert "Set aside: ice (Oda, Tue 9 Feb)" in seat.text
+        assert " done by " not in " ".join(seat.rows[3:])
+        await seat.press("down")
+        assert place(seat) == "Creek, tapping"
+        assert " done by " in " ".join(seat.rows[3:])
 
 
 async def test_when_all_taps_are_in_no_date_is_told(season: Season, fresh_laptop: Laptop) -> None:

@@ -27,6 +27,11 @@ def runs(seat: Seat) -> list[tuple[str, float | None, float | None, float | None
     return [(f"{e.day}", e.sap_gal, e.brix, e.syrup_gal) for e in entries]
 
 
+def read_runs(seat: Seat) -> int:
+    """How many runs whoever opens the book next will find."""
+    return len(seat.on_disk().ledger.runs)
+
+
 TALL = (80, 120)
 """A window in which the whole page stands."""
 
@@ -72,6 +77,14 @@ async def test_what_will_be_late_is_named(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("s")
         assert " ! Late: Drop replacement, Tapping, Tensioning" in seat.rows
+
+
+async def test_what_is_first_is_told_with_the_reason(demo: Season, laptop: Laptop) -> None:
+    order = forecast(demo, TODAY).order
+    async with sit_down(demo, laptop, TALL) as seat:
+        await seat.press("s")
+        first = f"First: {order.turns[0].block}, {order.turns[0].title.lower()}: {order.why}"
+        assert first in seat.text
 
 
 async def test_it_looks_the_same_after_a_page_was_read_on_it(demo: Season, laptop: Laptop) -> None:
@@ -181,6 +194,66 @@ async def test_a_run_that_was_refused_is_put_right_and_taken(demo: Season, lapto
         assert runs(seat) == [("2027-02-09", 24, None, None)]
 
 
+@pytest.mark.parametrize(
+    ("keys", "typed", "why"),
+    [
+        ((), "100 12.1", "12.1 Brix is sweet for sap."),
+        # Quillby Hollow has 257 taps: at 6 gallons each 1,542, or 5,837 litres.
+        ((), "1543 2", "1,543 gal are 6.0 a tap in one run."),
+        (("f3",), "5838 2", "1,542 gal are 6.0 a tap in one run."),
+        ((), "9000 20 300", "20 Brix is sweet for sap."),  # one is enough to ask about
+    ],
+)
+async def test_an_odd_run_is_asked_about_and_taken_when_enter_is_pressed_again(
+    season: Season, fresh_laptop: Laptop, keys: tuple[str, ...], typed: str, why: str
+) -> None:
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    async with sit_down(season, fresh_laptop) as seat:
+        await seat.press("s", *keys, "r")
+        await seat.keys(typed, "enter")
+        assert f"{typed} ! {why} Enter again if it is right." in seat.box
+        assert read_runs(seat) == 0
+        await seat.press("enter")
+        seat.screen(SeasonScreen)
+        assert read_runs(seat) == 1
+
+
+@pytest.mark.parametrize(("keys", "typed"), [((), "1542 12"), (("f3",), "5837 12")])
+async def test_a_run_that_is_still_believed_is_not_asked_about(
+    season: Season, fresh_laptop: Laptop, keys: tuple[str, ...], typed: str
+) -> None:
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    async with sit_down(season, fresh_laptop) as seat:
+        await seat.press("s", *keys, "r")
+        await seat.keys(typed, "enter")
+        assert read_runs(seat) == 1
+
+
+async def test_what_was_put_right_after_a_question_is_asked_about_anew(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("s", "r")
+        await seat.keys("2400 21", "enter", "backspace")
+        await seat.keys("2", "enter")
+        assert "! 22 Brix is sweet for sap." in seat.box
+        await seat.press("left")
+        await seat.keys(".", "enter")
+        assert runs(seat) == [("2027-02-09", 2400, 2.2, None)]
+
+
+async def test_escape_leaves_an_odd_run_unwritten_and_it_is_asked_about_again(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        for _time in range(2):
+            await seat.press("s", "r")
+            await seat.keys("2400 21", "enter")
+            assert "! 21 Brix is sweet for sap." in seat.box
+            await seat.press("escape", "escape")
+        assert seat.written() == []
+
+
 async def test_d_chooses_another_day_and_the_page_says_so(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("s")
@@ -267,7 +340,7 @@ async def test_with_everything_done_there_is_nothing_to_forecast(
     said = await read(season, fresh_laptop)
     assert "Taps in 257 of 257 (100 %), left 0" in said
     assert "When each task is done" not in said
-    assert "Next:" not in said
+    assert "First:" not in said
 
 
 async def test_with_everything_set_aside_nothing_is_next(
@@ -278,8 +351,8 @@ async def test_with_everything_set_aside_nothing_is_next(
             season.record(aside(f"{line.block}/{line.line}", task.key, "ice"))
     said = await read(season, fresh_laptop)
     assert "When each task is done" in said
-    assert "Next:" not in said
-    assert "As if everybody" not in said
+    assert "First:" not in said
+    assert "The order is for" not in said
 
 
 async def test_while_only_pulling_is_left_and_not_begun_nothing_is_next(
@@ -293,5 +366,5 @@ async def test_while_only_pulling_is_left_and_not_begun_nothing_is_next(
         )
     said = await read(season, fresh_laptop)
     assert "Pulling taps 257" in said
-    assert "Next:" not in said
-    assert "As if everybody" not in said
+    assert "First:" not in said
+    assert "The order is for" not in said

@@ -3,13 +3,15 @@
 import pytest
 from textual.widgets import Static
 
-from fieldbook.book.entry import Checklist, Line, Task
+from fieldbook.book.book import Book
+from fieldbook.book.entry import Checklist, Line, Run, Task
 from fieldbook.laptop import Laptop
 from fieldbook.reports.forecast import forecast
-from fieldbook.reports.whence import Whence, line_whence, task_whence
+from fieldbook.reports.whence import Whence, line_whence, season_whence, task_whence
 from fieldbook.screens.board import Board
 from fieldbook.screens.dialogs import WhencePage
 from fieldbook.screens.round import Round
+from fieldbook.screens.season import SeasonScreen
 from fieldbook.season.season import Season
 from tests.conftest import stamp
 from tests.screens.conftest import EVENING, LARGE, Seat, sit_down
@@ -54,6 +56,33 @@ async def test_on_the_round_it_is_the_line_of_the_cursor(demo: Season, laptop: L
             ]
             await seat.press("escape", "down")
             seat.screen(Round)
+
+
+async def test_on_the_season_it_is_every_task_what_is_first_and_the_sap(
+    demo: Season, laptop: Laptop
+) -> None:
+    demo.record(Run(sap_gal=2400, brix=2.1, **stamp()))
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("s", "w")
+        told = flat(season_whence(demo, forecast(demo, TODAY)))
+        assert page(seat) == ["Where it comes from: the season", *told]
+        await seat.scroll("end")
+        assert "its -0.32 from memory" in seat.box
+        for key in ("escape", "enter", "q"):
+            await seat.press(key)
+            seat.screen(SeasonScreen)
+            await seat.press("w")
+
+
+async def test_in_an_empty_book_the_season_says_where_nothing_comes_from(
+    book: Book, fresh_laptop: Laptop
+) -> None:
+    fresh_laptop.set_keying(book.id, "Oda")
+    async with sit_down(Season(book), fresh_laptop) as seat:
+        await seat.press("w")
+        seat.screen(Board)  # there is no cell
+        await seat.press("s", "w")
+        assert page(seat) == ["Where it comes from: the season"]
 
 
 async def test_it_scrolls_to_its_end(demo: Season, laptop: Laptop) -> None:

@@ -125,10 +125,10 @@ def test_two_gatherings_on_a_day_both_count(shell: Shell) -> None:
 
 def test_what_was_measured_of_a_day(shell: Shell) -> None:
     shell.imports(
-        sap="date;sap_l;brix;syrup_gal;note\n6 March 2013;1.200,5;2,1;0;'-4 at dawn\n",
+        sap="date;sap_l;brix;syrup_gal;note\n6 March 2013;1.100,5;2,1;0;'-4 at dawn\n",
     )
     (run,) = season().ledger.runs
-    assert (run.day, run.sap_l, run.brix, run.syrup_gal) == (date(2013, 3, 6), 1200.5, 2.1, 0)
+    assert (run.day, run.sap_l, run.brix, run.syrup_gal) == (date(2013, 3, 6), 1100.5, 2.1, 0)
     assert (run.sap_gal, run.syrup_l, run.note) == (None, None, "-4 at dawn")
 
 
@@ -170,8 +170,26 @@ def test_a_run_that_cannot_be(shell: Shell, row: str, column: str) -> None:
         *("2013-03-06,,4000000,,,0,", "2013-03-06,,0,,,4000000,"),
     ],
 )
-def test_up_to_its_limits_a_run_is_taken(shell: Shell, row: str) -> None:
-    assert shell.imports(sap=f"{HEAD}\n{row}\n").code == 0
+def test_up_to_its_limits_a_run_is_taken_if_it_really_was(shell: Shell, row: str) -> None:
+    shell.write("sap.csv", f"{HEAD}\n{row}\n")
+    assert shell.asks("import sap.csv --really").code == 0
+    assert len(season().ledger.runs) == 1
+
+
+@pytest.mark.parametrize(
+    ("row", "asked"),
+    [
+        ("2013-03-06,301,,2,,,", "301 gal are 6.0 a tap in one run."),  # fifty taps
+        ("2013-03-06,,11360,2,,,", "3,001 gal are 60.0 a tap in one run."),
+        ("2013-03-06,70,,20,,,", "20 Brix is sweet for sap."),
+    ],
+)
+def test_a_run_that_trees_do_not_give_is_asked_about(shell: Shell, row: str, asked: str) -> None:
+    answer = shell.imports(sap=f"{HEAD}\n{row}\n")
+    assert answer.code == 1
+    assert f"sap.csv, row 2: {asked}" in answer.out
+    assert "If it is right, say so with --really." in answer.out
+    assert season().ledger.runs == []
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])

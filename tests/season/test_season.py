@@ -199,6 +199,34 @@ def test_4200_on_a_line_of_42_taps_is_taken_when_confirmed(season: Season) -> No
     assert done(season) == 4200
 
 
+@pytest.mark.parametrize(
+    ("usual", "odd", "asked"),
+    [
+        # 257 taps of 6 gal are 1,542, or 5,837.1 l (3.785412 l a gallon: NIST SP 811); from memory
+        (Run(sap_gal=1542, **stamp()), Run(sap_gal=1545, **stamp()), "1,545 gal are 6.0 a tap"),
+        (Run(sap_l=5837, **stamp()), Run(sap_l=58_370, **stamp()), "15,420 gal are 60.0 a tap"),
+        (Run(brix=12, **stamp()), Run(brix=12.1, **stamp()), "12.1 Brix is sweet for sap."),
+    ],
+)
+def test_a_run_that_trees_do_not_give_is_asked_about(
+    season: Season, usual: Run, odd: Run, asked: str
+) -> None:
+    season.record(usual)
+    with pytest.raises(Doubtful) as doubt:
+        season.record(odd)
+    assert doubt.value.message.startswith(asked)
+    assert "--really" in doubt.value.hint
+    assert len(season.ledger.runs) == 1
+    season.record(odd, really=True)
+    assert len(season.ledger.runs) == 2
+
+
+def test_of_woods_without_taps_nobody_knows_how_much_sap_is_much(book: Book) -> None:
+    season = Season.begin(book, "buckets", by="Oda", now=NOW)
+    season.record(Run(sap_gal=4_000_000, **stamp()))
+    assert len(season.ledger.runs) == 1
+
+
 def test_what_is_there_already_and_what_comes_along_is_added_up(season: Season) -> None:
     season.record(count("Ledge/Cliff", "tapping", 50))
     with pytest.raises(Doubtful, match="would make 100"):

@@ -100,7 +100,7 @@ def sights(ledger: Ledger) -> dict[str, object]:
         "runs": ledger.runs,
         "trees": {(t.block, t.line): t.classes for t in ledger.plan.tallies},
         "tap rules": (ledger.plan.tap_rules, ledger.plan.tap_rule),
-        "spouts": ledger.plan.on_hand("spout"),
+        "spouts": ledger.plan.supply("spout"),
         "strays": {entry.id for entry in ledger.strays},
     }
 

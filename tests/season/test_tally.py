@@ -18,16 +18,16 @@ INCHES = (TreeCount(dbh_in=12, count=40), TreeCount(dbh_in=14.5, count=31))
         ("12x40, 14.50x31", INCHES),
         ("12 in = 40; 14.5IN: 31", INCHES),
         ("  12:40\n14.5:31\n", INCHES),
-        ("12:0", (TreeCount(dbh_in=12, count=0),)),  # looked at, and there was none
+        ("12:0 14:1", (TreeCount(dbh_in=12, count=0), TreeCount(dbh_in=14, count=1))),
         ("30cm:12 38g:4", (TreeCount(dbh_cm=30, count=12), TreeCount(girth_in=38, count=4))),
         # As wide, but taken otherwise: 30.48 cm is 12 in.
         ("12:1 30.48cm:2", (TreeCount(dbh_in=12, count=1), TreeCount(dbh_cm=30.48, count=2))),
         (
-            "100:1 314g:1 254cm:999999",
+            "60:1 188g:1 152cm:999999",  # the thickest that are believed
             (
-                TreeCount(dbh_in=100, count=1),
-                TreeCount(girth_in=314, count=1),
-                TreeCount(dbh_cm=254, count=999_999),
+                TreeCount(dbh_in=60, count=1),
+                TreeCount(girth_in=188, count=1),
+                TreeCount(dbh_cm=152, count=999_999),
             ),
         ),
     ],
@@ -54,11 +54,7 @@ def test_a_tally_as_people_type_it(typed: str, classes: tuple[TreeCount, ...]) -
         ("12mm:40", "12mm:40"),
         ("12:4014:31", ":31"),
         ("12:1234567", "7"),
-        ("0:4", "0:4"),
-        ("0.00cm:4", "0.00cm:4"),
-        ("100.01:4", "100.01:4"),
-        ("314.01g:4", "314.01g:4"),
-        ("254.01cm:4", "254.01cm:4"),
+        ("12:0", ""),  # no tree at all is no tally
         ("12:40 14:31 12.0:2", "12:2"),  # the same size twice
         ("30cm:40 30cm:40", "30cm:40"),
     ],
@@ -69,11 +65,26 @@ def test_what_is_no_tally_names_the_word(typed: str, word: str) -> None:
     assert FORM in hint
 
 
+@pytest.mark.parametrize("size", ["0 in", "60.01 in", "188.01 g", "0.00 cm", "152.01 cm"])
+def test_no_maple_is_that_thick(size: str) -> None:
+    message, hint, _code = refused(lambda: read_tally(f"12:40 {size}:4"))
+    assert message == f"No maple is {size.replace('g', 'in around')} thick."
+    assert hint == "Diameters are written 12:40 or 30cm:12, girths in inches 38g:4."
+
+
+def test_sizes_without_a_unit_are_as_the_reader_likes() -> None:
+    mixed = (TreeCount(dbh_cm=30, count=12), *INCHES, TreeCount(girth_in=38, count=4))
+    assert read_tally("30:12 12in:40 14.5in:31 38g:4", unit="cm") == mixed
+    assert tally_words(mixed, unit="cm") == "30:12 12in:40 14.5in:31 38g:4"
+    assert tally_words(mixed) == "30cm:12 12:40 14.5:31 38g:4"
+
+
 @pytest.mark.parametrize(
     ("classes", "word"),
     [
         ((), ""),
-        ((TreeCount(count=4),), "0cm:4"),  # of no size
+        ((TreeCount(count=4),), "0:4"),  # of no size
+        ((TreeCount(dbh_in=12, count=0),), ""),  # of no tree
         ((TreeCount(dbh_in=12, girth_in=38, count=4),), "12:4"),  # of two sizes
         ((TreeCount(girth_in=38, dbh_cm=30, count=4),), "38g:4"),
         ((*INCHES, TreeCount(dbh_in=14.5, count=2)), "14.5:2"),  # twice
@@ -96,17 +107,19 @@ def hundredths(most: int) -> st.SearchStrategy[float]:
 
 
 TALLIES = st.lists(
-    st.builds(TreeCount, dbh_in=hundredths(100), count=COUNTS)
-    | st.builds(TreeCount, girth_in=hundredths(314), count=COUNTS)
-    | st.builds(TreeCount, dbh_cm=hundredths(254), count=COUNTS),
+    st.builds(TreeCount, dbh_in=hundredths(60), count=COUNTS)
+    | st.builds(TreeCount, girth_in=hundredths(188), count=COUNTS)
+    | st.builds(TreeCount, dbh_cm=hundredths(152), count=COUNTS),
     min_size=1,
     unique_by=lambda trees: (trees.dbh_in, trees.girth_in, trees.dbh_cm),
 ).map(tuple)
 
 
-@given(TALLIES)
-def test_a_tally_in_words_is_read_as_the_same_tally(classes: tuple[TreeCount, ...]) -> None:
-    assert read_tally(tally_words(classes)) == classes
+@given(TALLIES.filter(lambda classes: any(x.count for x in classes)), st.sampled_from(["in", "cm"]))
+def test_a_tally_in_words_is_read_as_the_same_tally(
+    classes: tuple[TreeCount, ...], unit: str
+) -> None:
+    assert read_tally(tally_words(classes, unit=unit), unit=unit) == classes
 
 
 @pytest.mark.parametrize(

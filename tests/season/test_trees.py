@@ -275,9 +275,8 @@ def test_what_lies_in_the_shed_is_what_was_counted_last() -> None:
         start=500,
     )
     ledger = folded(first)
-    seen = [ledger.plan.on_hand("spout")]
+    seen = [ledger.plan.supply("spout")]
     for entry in (second, strike(second), strike(first)):
         ledger.apply(entry)
-        seen.append(ledger.plan.on_hand("spout"))
-    assert seen == [850, 0, 850, 0]
-    assert ledger.plan.on_hand("tee") == 0
+        seen.append(ledger.plan.supply("spout"))
+    assert seen == [first, second, first, None]  # none counted is not the same as none there

@@ -1,9 +1,9 @@
 """Every sum there is, room by room."""
 
-from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.reports.reckon import crew, drops, lines, sap, trees
 from fieldbook.reports.reckon.sums import Sum
+from fieldbook.season import finding
 
 SUMS = {
     made.name: made
@@ -15,14 +15,9 @@ SUMS = {
 
 
 def find(name: str) -> Sum:
-    """The sum of a name.
+    """The sum of a name, or of its beginning.
 
     Raises:
-        BookError: There is none.
+        BookError: There is none, or several; names the nearest.
     """
-    if name not in SUMS:
-        raise BookError(
-            _("There is no sum {name}.").format(name=repr(name)),
-            _("The sums are: {names}.").format(names=", ".join(SUMS)),
-        )
-    return SUMS[name]
+    return finding.find(name, SUMS, what=_("sum"))
