@@ -244,11 +244,8 @@ def task_forecast(
 
 def _left(ledger: Ledger, task: Task, block: str | None = None) -> int:
     """Units left; of spouts to pull those too that are still to come into the trees."""
-    left, plan, tapping = (
-        ledger.cell(task, block).tally.left,
-        ledger.plan,
-        ledger.plan.counting("taps"),
-    )
+    plan, tapping = ledger.plan, ledger.plan.counting("taps")
+    left = ledger.cell(task, block).tally.left
     if task.planned != "spouts in trees" or tapping is None:
         return left
     for line in plan.lines if block is None else plan.walk[block]:

@@ -72,7 +72,7 @@ def pace_of(season: Season, task: Task, as_of: date) -> Pace:
     counts = [e for e in season.ledger.counts() if e.task == task.key and e.count]
     default = _default_rate(plan, task)
     timed = [e for e in counts if e.hours]
-    hours = sum(e.hours or 0 for e in timed)
+    hours = fsum(e.hours or 0 for e in timed)
     rate = shrunk_rate(
         units=sum(e.count for e in timed),
         hours=hours,
