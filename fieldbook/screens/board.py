@@ -23,12 +23,16 @@ from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.season import SeasonScreen
+from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows
 from fieldbook.season.dates import brief_day
 from fieldbook.season.ledger import Standing
 
 BAR = 20
+
+FORETELL_SECONDS = 0.05
+"""After which the forecast is worked out: by then the first frame is drawn."""
 
 
 class Board(BookScreen):
@@ -46,10 +50,22 @@ class Board(BookScreen):
         with VerticalScroll(id="look", can_focus=False):
             yield Static()
 
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self.foretells = False
+        """The first frame does not wait for the forecast."""
+
     def on_mount(self) -> None:
         self.redraw()
         self.grid.stand_at_work()
         self.grid.focus()
+        self.set_timer(FORETELL_SECONDS, self._foretell)
+
+    def _foretell(self) -> None:
+        """Add what the forecast says to what is shown."""
+        self.foretells = True
+        self.query_one("#totals", Static).update(self._totals())
+        self._describe()
 
     @property
     def grid(self) -> Grid:
@@ -103,7 +119,7 @@ class Board(BookScreen):
 
     def _begin(self, task: Task) -> Iterator[str | tuple[str, str]]:
         """By when a task that is not begun must be, for its date."""
-        ahead = next((x for x in self.session.forecast().tasks if x.task == task.key), None)
+        ahead = self._forecast(task)
         if ahead is not None and ahead.begin_by is not None:
             day = brief_day(ahead.begin_by)
             yield "\n " + _("{task}: begin by {day}").format(task=task.title, day=day)
@@ -111,8 +127,13 @@ class Board(BookScreen):
 
     def _ahead(self, task: Task) -> TaskForecast | None:
         """When a task under way will be done."""
-        tasks = self.session.forecast().tasks
-        return next((x for x in tasks if x.task == task.key and x.under_way), None)
+        ahead = self._forecast(task)
+        return ahead if ahead is not None and ahead.under_way else None
+
+    def _forecast(self, task: Task) -> TaskForecast | None:
+        """The forecast of a task, if it has something left."""
+        tasks = self.session.forecast().tasks if self.foretells else ()
+        return next((x for x in tasks if x.task == task.key), None)
 
     def _late(self, ahead: TaskForecast | BlockFinish | None) -> tuple[str, str]:
         late = ahead is not None and is_late(ahead.finish, ahead.wanted)

@@ -23,6 +23,7 @@ from fieldbook.book.book import Book
 from fieldbook.book.entry import AnyEntry
 from fieldbook.laptop import Laptop
 from fieldbook.screens.app import FieldbookApp
+from fieldbook.screens.board import Board
 from fieldbook.screens.round import Round
 from fieldbook.season.season import Season
 from tests.conftest import EAST
@@ -176,6 +177,10 @@ async def sit_down(
     app.animation_level = "none"
     async with app.run_test(size=size) as pilot:
         seat = Seat(app, pilot)
+        while not any(
+            isinstance(screen, Board) and screen.foretells for screen in app.screen_stack
+        ):
+            await pilot.pause(0.01)  # the first frame does not wait for the forecast; a test does
         await seat.settle()
         yield seat
 
