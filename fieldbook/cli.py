@@ -235,24 +235,21 @@ def _brix(text: str) -> float:
 
 
 def _amount(text: str) -> float:
-    try:
-        amount = float(text)
-    except ValueError:
-        amount = -1
-    if not 0 <= amount <= MOST_AMOUNT:
-        raise argparse.ArgumentTypeError(
-            _("{text} is not a number from 0 to {most:,}").format(text=repr(text), most=MOST_AMOUNT)
-        )
-    return float(f"{amount:.12g}")  # as an export will say it
+    wrong = _("{text} is not a number from 0 to {most:,}")
+    return _measure(text, MOST_AMOUNT, wrong.format(text=repr(text), most=MOST_AMOUNT))
 
 
 def _hours(text: str) -> float:
+    wrong = _("{text} is not a number of hours from 0 to 1000")
+    return _measure(text, 1000, wrong.format(text=repr(text)))
+
+
+def _measure(text: str, most: float, wrong: str) -> float:
+    """A number from 0 to so many."""
     try:
-        hours = float(text)
+        value = float(text)
     except ValueError:
-        hours = -1
-    if not 0 <= hours <= 1000:
-        raise argparse.ArgumentTypeError(
-            _("{text} is not a number of hours from 0 to 1000").format(text=repr(text))
-        )
-    return float(f"{hours:.12g}")  # as an export will say it
+        value = -1
+    if not 0 <= value <= most:
+        raise argparse.ArgumentTypeError(wrong)
+    return float(f"{value:.12g}")  # as an export will say it: `season.table.settled`

@@ -163,9 +163,7 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
                 _("No line of {block} is open in {task}.").format(block=block, task=task.key)
             )
     else:
-        plan = season.plan
-        line = plan.find_line(block, args.line) if args.line else plan.sole_line(block)
-        open_lines = [line.line]
+        open_lines = [season.plan.line_meant(block, args.line).line]
     for name in open_lines:
         place: dict[str, Any] = {"block": block, "line": name, "task": task.key, "who": who}
         if args.count is not None:
@@ -189,8 +187,7 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
         if not args.block:
             raise BookError(_("Trees belong to a line."), _("Give --block and the --line."))
         block = season.plan.find_block(args.block)
-        plan = season.plan
-        line = plan.find_line(block, args.line) if args.line else plan.sole_line(block)
+        line = season.plan.line_meant(block, args.line)
         yield Trees(block=block, line=line.line, classes=read_tally(args.trees), **stamp)
     if args.on_hand is not None:
         yield _on_hand(args.on_hand, stamp)

@@ -54,11 +54,11 @@ def shown(listing: Listing) -> Shown:
     kept = [i for i, head in enumerate(listing.heads) if head is not None]
     heads = [listing.heads[i] or "" for i in kept]
     rows = [[said(row[i]) for i in kept] for row in listing.rows]
-    numbers = (
-        all(isinstance(row[i], int | float | None) for row in listing.rows) and listing.rows
-        for i in kept
-    )
-    right = {at for at, numeric in enumerate(numbers) if numeric}
+    right = {
+        at
+        for at, i in enumerate(kept)
+        if listing.rows and all(isinstance(row[i], int | float | None) for row in listing.rows)
+    }
     if listing.by_block:
         heads, right = heads[1:], {at - 1 for at in right}
         rows = list(_under_blocks(rows, len(heads)))
@@ -67,15 +67,13 @@ def shown(listing: Listing) -> Shown:
 
 def _under_blocks(rows: list[list[str]], width: int) -> Iterator[list[str]]:
     """Rows of lines, indented under their block; a row without a line is the block's own."""
-    block = None
-    for row in rows:
-        if not row[1]:
-            yield [row[0], *row[2:]]
-        else:
-            if row[0] != block and not any(r[0] == row[0] and not r[1] for r in rows):
-                yield [row[0], *[""] * (width - 1)]
-            yield ["  " + row[1], *row[2:]]
-        block = row[0]
+    summed_up = {block for block, line, *_cells in rows if not line}
+    before = None
+    for block, line, *cells in rows:
+        if block not in (before, *summed_up):
+            yield [block, *[""] * (width - 1)]
+        yield ["  " + line if line else block, *cells]
+        before = block
 
 
 def said(value: object) -> str:

@@ -6,7 +6,7 @@ from fieldbook.i18n import _, ngettext
 from fieldbook.reports.drops import Drops
 from fieldbook.reports.lines import Loads
 from fieldbook.reports.trees import Allowance
-from fieldbook.reports.wear import Wear
+from fieldbook.reports.wear import Wear, holds
 from fieldbook.season.plan import Plan
 
 
@@ -38,7 +38,7 @@ def outset(*parts: Allowance | Wear | Drops | Loads) -> Iterator[str]:
                     len(over),
                 ).format(n=len(over), all=tallied, taps=taps)
             case Wear():
-                worn = [size for size in part.sizes if size.below_year is not None]
+                worn = [size for size in part.sizes if not holds(size)]
                 yield _mark(worn) + _("{n} of {all} sizes of tree lose too much clean wood").format(
                     n=len(worn), all=len(part.sizes)
                 )

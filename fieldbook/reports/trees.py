@@ -1,4 +1,4 @@
-"""What the trees can carry against what is planned, and how long that will last."""
+"""What the trees can carry against what is planned."""
 
 from collections.abc import Iterator
 

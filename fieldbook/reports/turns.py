@@ -1,7 +1,8 @@
 """Which block is next: the order of blocks and tasks in which the latest is least late."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import takewhile
 from math import ceil, inf
 from typing import cast
 
@@ -13,7 +14,7 @@ from fieldbook.reports.pace import Pace, people_a_day
 from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Ledger, Standing
 from fieldbook.season.plan import Plan
-from fieldbook.trade.pace import day_number, working_days
+from fieldbook.trade.pace import workdays_after, working_days
 from fieldbook.trade.schedule import Job, finish_days, lawler
 
 Place = tuple[str, str]
@@ -104,11 +105,13 @@ def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
     ]
     order = lawler(jobs)
     done = finish_days(order)
+    coming = [as_of, *_workdays_to_come(plan, as_of)]
     turns = []
     for job in order:
         block, key = cast("Place", job.name)
         task, wanted = tasks[key], plan.wanted(tasks[key], block)
         days = round(done[job.name], 6)
+        number = ceil(days)
         turns.append(
             Turn(
                 block=block,
@@ -117,7 +120,7 @@ def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
                 counts=task.counts,
                 left=left[block, key],
                 days=job.days,
-                done_by=_day(ceil(days), plan, as_of),
+                done_by=coming[number] if number < len(coming) else None,
                 wanted=wanted.day if wanted else None,
                 days_over=0 if job.due is None else max(0, ceil(days - job.due)),
             )
@@ -125,12 +128,10 @@ def best_order(ledger: Ledger, paces: Mapping[str, Pace], as_of: date) -> Order:
     return Order(tuple(turns), _why(turns, order, as_of), tuple(held_up), crew)
 
 
-def _day(number: int, plan: Plan, as_of: date) -> date | None:
-    """The date of a workday to come; None past the end of the season."""
-    last = working_days(as_of + timedelta(days=1), plan.ends, plan.workdays, days_off=plan.days_off)
-    if number > last:
-        return None
-    return day_number(as_of, number, workdays=plan.workdays, days_off=plan.days_off)
+def _workdays_to_come(plan: Plan, as_of: date) -> Iterator[date]:
+    """The workdays after a day, up to the end of the season."""
+    coming = workdays_after(as_of, workdays=plan.workdays, days_off=plan.days_off)
+    return takewhile(lambda day: day <= plan.ends, coming)
 
 
 def _open_left(ledger: Ledger, task: Task, block: str) -> int:
@@ -150,11 +151,10 @@ def _due(plan: Plan, task: Task, block: str, as_of: date) -> float | None:
     if wanted is None:
         return None
 
-    def between(day: date, last: date) -> int:
-        first = day + timedelta(days=1)
-        return working_days(first, last, plan.workdays, days_off=plan.days_off)
-
-    return between(as_of, wanted.day) - between(wanted.day, as_of)
+    earlier, later = sorted((as_of, wanted.day))
+    day_after = earlier + timedelta(days=1)
+    between = working_days(day_after, later, plan.workdays, days_off=plan.days_off)
+    return between if wanted.day >= as_of else -between
 
 
 def _why(turns: Sequence[Turn], order: Sequence[Job], as_of: date) -> str:

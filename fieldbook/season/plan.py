@@ -379,6 +379,14 @@ class Plan:
                 raise ambiguous(wish, [line.line for line in numbered], what=what)
         return find(text, named, what=_("line of {block}").format(block=block))
 
+    def line_meant(self, block: str, text: str | None) -> Line:
+        """The line of a block somebody means; where none is named, its only one.
+
+        Raises:
+            BookError: As `find_line` and `sole_line`.
+        """
+        return self.find_line(block, text) if text else self.sole_line(block)
+
     def sole_line(self, block: str) -> Line:
         """The line meant when only a block is named: the one named like it, or its only one.
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from fieldbook.book.entry import MOST_VOLUME
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
+from fieldbook.season.table import settled
 
 FIELDS = {"us": ("sap_gal", "brix", "syrup_gal"), "metric": ("sap_l", "brix", "syrup_l")}
 FORM = "2400 2.1 58"
@@ -50,7 +51,7 @@ def _number(word: str) -> float:
     amount = float(word.replace(",", "."))
     if not 0 <= amount <= MOST_VOLUME:
         raise ValueError(word)
-    return float(f"{amount:.12g}")  # as an export will say it
+    return settled(amount)
 
 
 def _not_a_run(word: str) -> BookError:

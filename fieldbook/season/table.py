@@ -38,6 +38,11 @@ def unguard(text: str) -> str:
     return text[1:] if text.startswith("'") and FORMULA.match(text) else text
 
 
+def settled(value: float) -> float:
+    """A number at the digits an export writes, so that it comes in again as the same."""
+    return float(f"{value:.12g}")
+
+
 class Table(Struct, frozen=True):
     """The rows of a file under their header.
 
@@ -191,7 +196,7 @@ class Row(Struct):
         if not value:
             return None
         try:
-            number = float(f"{self._number(value):.12g}")  # as an export will say it
+            number = settled(self._number(value))
         except (ValueError, ZeroDivisionError):
             number = float("nan")
         if low <= number <= high and not (above and number == low):

@@ -1,5 +1,6 @@
 """Sums of sap and syrup, by the revised rule of 86 and by the plain one."""
 
+from functools import partial
 from typing import NamedTuple
 
 from fieldbook.i18n import _
@@ -71,14 +72,14 @@ def sap(*, brix: float, gal: float) -> Answer:
         brix: Sweetness of the sap or concentrate in Brix, above 0 to 66.
         gal: Sap in gallons, 0 or more.
     """
-    sugar.SAP.check(gal)
-    per = _per_gallon(brix)
+    made = partial(sugar.syrup_gal, sap_gal=gal, brix=brix)
+    light, per = made(), _per_gallon(brix)
     return _answer(
         per,
         {
-            "syrup_gal": gal / per.light,
-            "syrup_gal_heavy": gal / per.heavy,
-            "syrup_gal_by_86": None if per.by_86 is None else gal / per.by_86,
+            "syrup_gal": light,
+            "syrup_gal_heavy": made(syrup_brix=66.9),
+            "syrup_gal_by_86": None if per.by_86 is None else made(rule="86"),
         },
         _("{syrup_gal} gal of syrup of 66.0 Brix, or {syrup_gal_heavy} gal of 66.9."),
         _("By the rule of 86 it would be {syrup_gal_by_86} gal."),
@@ -101,14 +102,14 @@ def syrup(*, syrup_gal: float, brix: float) -> Answer:
         syrup_gal: Syrup in gallons, 0 or more.
         brix: Sweetness of the sap or concentrate in Brix, above 0 to 66.
     """
-    sugar.SYRUP.check(syrup_gal)
-    per = _per_gallon(brix)
+    taken = partial(sugar.sap_gal_for, syrup_gal=syrup_gal, brix=brix)
+    light, per = taken(), _per_gallon(brix)
     return _answer(
         per,
         {
-            "sap_gal": syrup_gal * per.light,
-            "sap_gal_heavy": syrup_gal * per.heavy,
-            "sap_gal_by_86": None if per.by_86 is None else syrup_gal * per.by_86,
+            "sap_gal": light,
+            "sap_gal_heavy": taken(syrup_brix=66.9),
+            "sap_gal_by_86": None if per.by_86 is None else taken(rule="86"),
         },
         _("{sap_gal} gal of sap for syrup of 66.0 Brix, {sap_gal_heavy} gal for 66.9."),
         _("By the rule of 86 it would be {sap_gal_by_86} gal."),
