@@ -7,7 +7,7 @@ unique in its season, and a gap is seen without opening another year.
 import tomllib
 from collections.abc import Sequence
 from contextlib import suppress
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -46,6 +46,7 @@ class Book:
         name: Of the sugarbush.
         year: The season that is open.
         today: In an invented book, the day on which time stands still; else None.
+        time: The time of that day, if it stands still too.
         keys: Keys the crew gave to actions, `{action: key}`.
         uncopied: Why no copy could be kept today; empty if one is.
         warning: What else the person must know about this copy of the book.
@@ -55,7 +56,7 @@ class Book:
         self.path = path
         self.id: str = facts["id"]
         self.name: str = clean(facts["name"], one_line=True)
-        self.today: date | None = facts.get("today")
+        self.today, self.time = _stands_still(facts.get("today"))
         self.keys: dict[str, str] = facts.get("keys", {})
         self.year = year
         self._journal = Journal(path / str(year), desk)
@@ -379,10 +380,17 @@ def _check_year(year: int) -> None:
         )
 
 
+def _stands_still(today: date | None) -> tuple[date | None, time | None]:
+    """The day and the time of an invented book: `2027-02-09`, or `2027-02-09T17:05:00`."""
+    if isinstance(today, datetime):
+        return today.date(), today.time()
+    return today, None
+
+
 def _check_facts(mark: str, facts: dict[str, Any]) -> None:
     kinds = {"format": int, "id": str, "name": str}
     wrong = [key for key, kind in kinds.items() if not isinstance(facts.get(key), kind)]
-    if "today" in facts and type(facts["today"]) is not date:
+    if "today" in facts and not isinstance(facts["today"], date):
         wrong.append("today")
     if not isinstance(facts.get("copies", ""), str):
         wrong.append("copies")

@@ -38,6 +38,12 @@ MOST_VOLUME = 4_000_000
 Volume = Annotated[float, Meta(ge=0, le=MOST_VOLUME)]
 """Sap or syrup of a day, in gallons or litres."""
 
+MaybeName = Annotated[str, Meta(max_length=NAME_LENGTH)]
+"""A name that may be left out."""
+
+EntryId = Annotated[str, Meta(pattern=r"^[a-z0-9]{5}-[1-9][0-9]{0,8}\Z")]
+"""Of another entry of the season."""
+
 Moment = Annotated[datetime, Meta(tz=True)]
 """A date and time with its offset from UTC: the wall clock where it was written."""
 
@@ -147,7 +153,9 @@ def _is_plain(entry: Entry) -> bool:
     return not strange and unicodedata.is_normalized("NFC", text)
 
 
-PROSE = frozenset({"note", "reason", "text", "cautions"})
+PROSE = frozenset(
+    {"note", "reason", "text", "cautions", "done", "left", "hazards", "what_if", "says"}
+)
 """Fields that may run over several lines."""
 
 _Value = TypeVar("_Value")
@@ -164,7 +172,7 @@ def tidy(value: _Value, *, one_line: bool = True) -> _Value:
         changed = {}
         for name in value.__struct_fields__:
             before = getattr(value, name)
-            if isinstance(before, str | tuple):
+            if isinstance(before, str | tuple | Struct):
                 after = tidy(before, one_line=name not in PROSE)
                 if after != before:
                     changed[name] = after
@@ -189,8 +197,8 @@ class Line(Entry, frozen=True, kw_only=True, tag="line"):
 
     Lengths and diameters are stored as they were keyed, in feet and inches or in metres and
     millimetres. Of a pair, the diameter is that of the wet pipe, and the dry one is as wide unless
-    its own is given. `drops_hung` is a year; None is "unknown". Without a number of its own, as
-    many taps are planned as the trees allow.
+    its own is given. `drops_hung` is a year; None is "unknown"; `drops` is how many hang, where
+    that is known. Without a number of its own, as many taps are planned as the trees allow.
     """
 
     block: Name
@@ -206,6 +214,7 @@ class Line(Entry, frozen=True, kw_only=True, tag="line"):
     slope_pct: Annotated[float, Meta(ge=-100, le=100)] | None = None
     taps_planned: Units | None = None
     drops_hung: Annotated[int, Meta(ge=1950, le=2200)] | None = None
+    drops: Units | None = None
     note: Text = ""
 
 
@@ -256,7 +265,7 @@ class Person(Entry, frozen=True, kw_only=True, tag="person"):
     """Somebody on the crew."""
 
     person: Name
-    role: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    role: MaybeName = ""
     note: Text = ""
 
 
@@ -267,8 +276,8 @@ class Target(Entry, frozen=True, kw_only=True, tag="target"):
     """
 
     task: Name
-    block: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
-    line: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    block: MaybeName = ""
+    line: MaybeName = ""
     wanted: date | None = None
     planned: Units | None = None
 
@@ -318,7 +327,11 @@ class Checklist(Entry, frozen=True, kw_only=True, tag="checklist"):
 # --- Work ------------------------------------------------------------------------------------
 
 
-class Work(Entry, frozen=True, kw_only=True):
+class Happening(Entry, frozen=True, kw_only=True):
+    """What happened on a day; the plan holds for the whole season."""
+
+
+class Work(Happening, frozen=True, kw_only=True):
     """Something that happened on one line in one task."""
 
     block: Name
@@ -360,18 +373,18 @@ class Step(Work, frozen=True, kw_only=True, tag="step"):
     ticked: bool = True
 
 
-class Note(Entry, frozen=True, kw_only=True, tag="note"):
+class Note(Happening, frozen=True, kw_only=True, tag="note"):
     """Words about the season, a block, a line or a task; a hazard is what can hurt somebody."""
 
     text: Reason
-    block: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
-    line: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
-    task: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
-    who: Annotated[str, Meta(max_length=NAME_LENGTH)] = ""
+    block: MaybeName = ""
+    line: MaybeName = ""
+    task: MaybeName = ""
+    who: MaybeName = ""
     hazard: bool = False
 
 
-class Run(Entry, frozen=True, kw_only=True, tag="run"):
+class Run(Happening, frozen=True, kw_only=True, tag="run"):
     """Sap gathered and syrup made on a day. What was not measured is left out: it is not zero."""
 
     sap_gal: Volume | None = None
@@ -382,19 +395,196 @@ class Run(Entry, frozen=True, kw_only=True, tag="run"):
     note: Text = ""
 
 
+# --- What is found in the woods, and what becomes of it --------------------------------------
+
+
+class Leak(Happening, frozen=True, kw_only=True, tag="leak"):
+    """Air that gets into a line: where and what, and if it was read how much vacuum it costs."""
+
+    block: Name
+    line: Name
+    who: Name
+    text: Reason
+    lost_inhg: Annotated[float, Meta(ge=0, le=30)] | None = None
+
+
+class Valve(Happening, frozen=True, kw_only=True, tag="valve"):
+    """The valve of a line, shut or opened; the last word about it holds."""
+
+    block: Name
+    line: Name
+    who: Name
+    state: Literal["open", "shut"]
+    reason: Text = ""
+
+
+class Repair(Happening, frozen=True, kw_only=True, tag="repair"):
+    """A repair that somebody promised."""
+
+    who: Name
+    text: Reason
+    block: MaybeName = ""
+    line: MaybeName = ""
+    due: date | None = None
+
+
+class Settle(Happening, frozen=True, kw_only=True, tag="settle"):
+    """What another entry opened is seen to.
+
+    The hazard is cleared, the leak mended, the repair made, the sheet keyed in.
+    """
+
+    entry: EntryId
+    who: Name
+    text: Text = ""
+
+
+# --- Stock and people ------------------------------------------------------------------------
+
+
+class Spouts(Happening, frozen=True, kw_only=True, tag="spouts"):
+    """Spouts that went into somebody's bag, or came out of it other than into a tree."""
+
+    who: Name
+    move: Literal["issued", "returned", "scrapped"]
+    count: Units
+    note: Text = ""
+
+
+class Out(Happening, frozen=True, kw_only=True, tag="out"):
+    """Somebody went into the woods: where, and when they are due back."""
+
+    who: Name
+    block: MaybeName = ""
+    line: MaybeName = ""
+    due: Moment
+    note: Text = ""
+
+
+class Back(Happening, frozen=True, kw_only=True, tag="back"):
+    """Somebody is back from the woods."""
+
+    who: Name
+    note: Text = ""
+
+
+class Sheet(Happening, frozen=True, kw_only=True, tag="sheet"):
+    """A page that was printed for the woods: these lines, in the order they are walked."""
+
+    number: Annotated[int, Meta(ge=1, le=1_000_000)]
+    block: Name
+    task: Name
+    lines: tuple[Name, ...]
+    who: MaybeName = ""
+
+
+# --- Handing over ----------------------------------------------------------------------------
+
+
+class About(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
+    """What an open item is about: enough to know it again, whatever becomes of its numbers.
+
+    Attributes:
+        what: Which kind of item: see `fieldbook.season.items.What`.
+        block: Where.
+        line: Where exactly.
+        task: In which task.
+        who: Whose it is by its nature, as a bag of spouts is.
+        entry: Id of the entry that opened it, where one entry did.
+    """
+
+    what: Name
+    block: MaybeName = ""
+    line: MaybeName = ""
+    task: MaybeName = ""
+    who: MaybeName = ""
+    entry: MaybeName = ""
+
+
+class Passed(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
+    """An open item as it was handed off.
+
+    Attributes:
+        about: The item.
+        says: The words of the one going off.
+        value: What the one coming on must read back, as the one going off knew it; empty where
+            looking at it is enough.
+    """
+
+    about: About
+    says: Text = ""
+    value: MaybeName = ""
+
+
+class HandOff(Happening, frozen=True, kw_only=True, tag="handoff"):
+    """What one person passes on: every open item of some blocks, and the words that go with them.
+
+    The parts are those of I-PASS: how grave, the summary, what is to do, what if. An empty `to`
+    leaves open who comes on.
+    """
+
+    who: Name
+    to: MaybeName = ""
+    blocks: tuple[Name, ...]
+    severity: Literal["calm", "watch", "danger"]
+    done: Text = ""
+    left: Text = ""
+    hazards: Text = ""
+    what_if: Text = ""
+    items: tuple[Passed, ...] = ()
+
+
+class ReadBack(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
+    """What the one coming on said of an item; `differs` from what they had been told."""
+
+    about: About
+    said: MaybeName = ""
+    differs: bool = False
+
+
+class Taken(Happening, frozen=True, kw_only=True, tag="taken"):
+    """Somebody read a hand-off back and took it: its items are theirs now."""
+
+    handoff: EntryId
+    who: Name
+    items: tuple[ReadBack, ...] = ()
+
+
+# --- Accounts closed -------------------------------------------------------------------------
+
+
+class WriteOff(Happening, frozen=True, kw_only=True, tag="writeoff"):
+    """An open item that nothing more is done about, and why: so many units, and no more."""
+
+    about: About
+    amount: int = 0
+    who: Name
+    reason: Reason
+
+
+class Close(Happening, frozen=True, kw_only=True, tag="close"):
+    """The season is over, and its accounts are closed."""
+
+    who: Name
+    note: Text = ""
+
+
 # --- Always ----------------------------------------------------------------------------------
 
 
 class Strike(Entry, frozen=True, kw_only=True, tag="strike"):
     """Crosses out another entry of the season: the original stays readable."""
 
-    entry: Annotated[str, Meta(pattern=r"^[a-z0-9]{5}-[1-9][0-9]{0,8}\Z")]
+    entry: EntryId
     reason: Reason
 
 
 PlanEntry = Block | Line | Trees | TapRule | Supply | Person | Target | Setting | Checklist
 WorkEntry = Count | Finish | Aside | Reopen | Step
-AnyEntry = PlanEntry | WorkEntry | Note | Run | Strike
+ConditionEntry = Leak | Valve | Repair | Settle
+PeopleEntry = Spouts | Out | Back | Sheet | HandOff | Taken
+AccountEntry = WriteOff | Close
+AnyEntry = PlanEntry | WorkEntry | Note | Run | ConditionEntry | PeopleEntry | AccountEntry | Strike
 
 KINDS: dict[str, type[Entry]] = {
     str(kind.__struct_config__.tag): kind
@@ -415,6 +605,18 @@ KINDS: dict[str, type[Entry]] = {
         Step,
         Note,
         Run,
+        Leak,
+        Valve,
+        Repair,
+        Settle,
+        Spouts,
+        Out,
+        Back,
+        Sheet,
+        HandOff,
+        Taken,
+        WriteOff,
+        Close,
         Strike,
     )
 }

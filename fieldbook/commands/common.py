@@ -100,9 +100,11 @@ def older_copy(desk: str, number: int) -> str:
 
 
 def now(book: "Book") -> datetime:
-    """The time by the clock on the wall; in an invented book, on the day it stands still."""
+    """The time by the clock on the wall; in an invented book, as it stands still."""
     now = datetime.now().astimezone().replace(microsecond=0)
-    return now if book.today is None else datetime.combine(book.today, now.timetz())
+    if book.today is None:
+        return now
+    return datetime.combine(book.today, book.time or now.time(), now.tzinfo)
 
 
 def season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]":

@@ -5,25 +5,37 @@ from datetime import date
 from fieldbook.book.entry import (
     AnyEntry,
     Aside,
+    Back,
     Block,
     Checklist,
+    Close,
     Count,
     Finish,
+    HandOff,
+    Leak,
     Line,
     Note,
+    Out,
     Person,
     Reopen,
+    Repair,
     Run,
     Setting,
+    Settle,
+    Sheet,
+    Spouts,
     Step,
     Strike,
     Supply,
+    Taken,
     TapRule,
     Target,
     Task,
     Trees,
+    Valve,
+    WriteOff,
 )
-from fieldbook.i18n import _
+from fieldbook.i18n import N_, _, ngettext
 from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
@@ -39,6 +51,12 @@ MARKS = {
     Standing.NOTHING_DUE: "   ",
 }
 """A standing is a mark and a word before it is a colour."""
+
+_MOVED = {
+    "issued": N_("{n:,} spouts issued"),
+    "returned": N_("{n:,} spouts returned"),
+    "scrapped": N_("{n:,} spouts scrapped"),
+}
 
 _FRACTIONS = {0.25: "1/4", 0.3125: "5/16", 0.4375: "7/16", 0.5: "1/2", 0.75: "3/4"}
 
@@ -121,6 +139,46 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{'[x]' if entry.ticked else '[ ]'} {entry.step}"
         case Note():
             return ("! " if entry.hazard else "") + one_line(entry.text)
+        case Leak():
+            lost = entry.lost_inhg
+            said = one_line(_("leak: {text}").format(text=entry.text))
+            return said if lost is None else said + ", " + _("{n:g} inHg lost").format(n=lost)
+        case Valve():
+            said = _("valve opened") if entry.state == "open" else _("valve shut")
+            return f"{said}: {one_line(entry.reason)}" if entry.reason else said
+        case Repair():
+            due = "" if entry.due is None else ", " + _("by {day}").format(day=entry.due)
+            return _("promised: {text}").format(text=one_line(entry.text)) + due
+        case Settle():
+            said = _("{id} is seen to").format(id=entry.entry)
+            return f"{said}: {one_line(entry.text)}" if entry.text else said
+        case Spouts():
+            said = _(_MOVED[entry.move]).format(n=entry.count)
+            return f"{said}: {one_line(entry.note)}" if entry.note else said
+        case Out():
+            said = _("out, due back {time}").format(time=f"{entry.due:%H:%M}")
+            return f"{said}: {one_line(entry.note)}" if entry.note else said
+        case Back():
+            return one_line(_("back: {note}").format(note=entry.note)) if entry.note else _("back")
+        case Sheet():
+            task = plan.task(entry.task)
+            title = _(task.title).lower() if task else entry.task
+            return _("sheet {n} printed, {task}").format(n=entry.number, task=title)
+        case HandOff():
+            to = entry.to or _("whoever comes on")
+            said = ngettext("{n} item", "{n} items", len(entry.items)).format(n=len(entry.items))
+            return _("hands off {blocks} to {to}, {items}").format(
+                blocks=", ".join(entry.blocks), to=to, items=said
+            )
+        case Taken():
+            return _("took hand-off {id}").format(id=entry.handoff)
+        case WriteOff():
+            said = _("written off: {what}").format(what=_(entry.about.what))
+            where = place(entry.about.block, entry.about.line)
+            whose = ", ".join(part for part in (where, entry.about.who, entry.about.entry) if part)
+            return one_line(f"{said}, {whose}: {entry.reason}")
+        case Close():
+            return one_line(_("season closed: {note}").format(note=entry.note)).rstrip(": ")
         case Strike():
             return _("struck {id}: {reason}").format(id=entry.entry, reason=one_line(entry.reason))
         case Block():

@@ -8,14 +8,18 @@ are asked for: a season has some hundred lines, and a sum that is not stored can
 from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
+from typing import TypeVar, cast
 
 from msgspec import Struct, field
 
 from fieldbook.book.entry import (
     AnyEntry,
     Aside,
+    Close,
     Count,
+    Entry,
     Finish,
+    Happening,
     Line,
     Note,
     Reopen,
@@ -50,6 +54,8 @@ class Record(Struct):
     """The last word on the line: finished, set aside, reopened, or none."""
     reopened_at: int = 0
     """Units done when the line was reopened."""
+    shaken: bool = False
+    """The count changed after the line was finished: the reason given then covers it no more."""
     ticked: dict[str, bool] = field(default_factory=dict)
 
     def add(self, entry: WorkEntry) -> None:
@@ -60,8 +66,10 @@ class Record(Struct):
                 self.hours += entry.hours or 0.0
                 if entry.count and isinstance(self.mark, Aside):
                     self.mark = None  # somebody went there after all
+                self.shaken |= isinstance(self.mark, Finish)
             case Finish() | Aside():
                 self.mark = entry
+                self.shaken = False
             case Reopen():
                 self.mark = entry
                 self.reopened_at = self.done
@@ -74,11 +82,17 @@ class Record(Struct):
         for kept in self.entries:
             if kept is not entry:
                 record.add(kept)
+        record.shaken |= isinstance(entry, Count) and isinstance(record.mark, Finish)
         return record
 
     @property
     def last(self) -> WorkEntry | None:
         return self.entries[-1] if self.entries else None
+
+    @property
+    def why(self) -> str:
+        """Why the line is finished as it is; empty if nobody said, or the count changed since."""
+        return "" if self.shaken or not isinstance(self.mark, Finish) else self.mark.reason
 
     @property
     def last_count(self) -> Count | None:
@@ -149,8 +163,7 @@ class Cell(Struct, frozen=True):
 
 _EMPTY = Record()
 
-DATED = Work | Note | Run
-"""What happened on a day; the plan holds for the whole season."""
+H = TypeVar("H", bound=Happening)
 
 
 class Ledger:
@@ -164,8 +177,7 @@ class Ledger:
     def __init__(self, year: int, *, as_of: date | None = None) -> None:
         self.plan = Plan(year)
         self.as_of = as_of
-        self.notes: list[Note] = []
-        self.runs: list[Run] = []
+        self._happened: dict[type[Entry], list[Happening]] = {}
         self.struck: dict[str, Strike] = {}
         self._records: dict[tuple[str, str, str], Record] = {}
         self._folded: dict[str, AnyEntry] = {}
@@ -182,16 +194,14 @@ class Ledger:
             return
         if entry.id in self.struck:
             return
-        if self.as_of is not None and isinstance(entry, DATED) and entry.day > self.as_of:
+        if self.as_of is not None and isinstance(entry, Happening) and entry.day > self.as_of:
             return
         self._folded[entry.id] = entry
         match entry:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 self._records.setdefault((entry.block, entry.line, entry.task), Record()).add(entry)
-            case Note():
-                self.notes.append(entry)
-            case Run():
-                self.runs.append(entry)
+            case Happening():
+                self._happened.setdefault(type(entry), []).append(entry)
             case _:
                 self.plan.apply(entry)
 
@@ -204,12 +214,27 @@ class Ledger:
             case Count() | Finish() | Aside() | Reopen() | Step():
                 key = (entry.block, entry.line, entry.task)
                 self._records[key] = self._records[key].without(entry)
-            case Note():
-                self.notes.remove(entry)
-            case Run():
-                self.runs.remove(entry)
+            case Happening():
+                self._happened[type(entry)].remove(entry)
             case _:
                 self.plan.remove(entry)
+
+    def of(self, kind: type[H]) -> list[H]:
+        """What happened of one kind and is not struck, in fold order; not work on a line."""
+        return cast("list[H]", self._happened.get(kind, []))
+
+    @property
+    def notes(self) -> list[Note]:
+        return self.of(Note)
+
+    @property
+    def runs(self) -> list[Run]:
+        return self.of(Run)
+
+    @property
+    def closed(self) -> Close | None:
+        """The entry that closed the season, if it is closed."""
+        return next(iter(self.of(Close)), None)
 
     @property
     def last_day(self) -> date | None:

@@ -161,6 +161,8 @@ def _line_fields(row: Row, season: int) -> dict[str, Any]:
         fields["slope_pct"] = row.measure("slope_pct", low=-100, high=100)
     if "drops_hung" in row:
         fields["drops_hung"] = _year_hung(row, season)
+    if "drops" in row:
+        fields["drops"] = row.whole("drops")
     if "note" in row:
         fields["note"] = row.text("note", prose=True)
     return fields

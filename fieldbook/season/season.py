@@ -18,9 +18,10 @@ from fieldbook.book.book import Book
 from fieldbook.book.entry import (
     AnyEntry,
     Checklist,
+    Close,
     Count,
+    Happening,
     Line,
-    Note,
     Run,
     Setting,
     Step,
@@ -28,13 +29,12 @@ from fieldbook.book.entry import (
     TapRule,
     Task,
     Trees,
-    Work,
 )
 from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful, NotSaved
 from fieldbook.i18n import _
 from fieldbook.season.checklist import load_template, read_checklist, template_path
-from fieldbook.season.ledger import DATED, Ledger
+from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan, as_tap_rule
 from fieldbook.season.settings import RULES, Value, read_setting
 from fieldbook.season.tally import check_tally
@@ -158,6 +158,8 @@ class Season:
             Doubtful: A number or date that wants confirming.
             NotSaved: The disk refused.
         """
+        if self.ledger.closed is not None:
+            raise closed(self.ledger.closed)
         # Several drafts may build on one another: each meets the state that those before it made.
         settings = any(isinstance(draft, Setting) for draft in drafts)
         alone = len(drafts) == 1 and not settings
@@ -208,7 +210,7 @@ class Season:
                 check_tap_rule(draft)
             case Trees():
                 check_tally(draft.classes)
-        if not isinstance(draft, DATED | Trees):
+        if not isinstance(draft, Happening | Trees):
             return draft
         if not isinstance(draft, Trees) and not plan.begins <= draft.day <= plan.ends:
             raise BookError(
@@ -217,28 +219,7 @@ class Season:
                 ),
                 _("Check the date, or open the season it belongs to with --season."),
             )
-        if isinstance(draft, Run):
-            return draft
-        names: dict[str, str] = {}
-        if draft.block:
-            names["block"] = plan.find_block(draft.block)
-            if draft.line:
-                names["line"] = plan.find_line(names["block"], draft.line).line
-        elif draft.line:
-            raise BookError(
-                _("{line} is named without its block.").format(line=repr(draft.line)),
-                _("Name the block too."),
-            )
-        if isinstance(draft, Trees):
-            return replace(draft, **names)
-        if draft.task:
-            task = plan.find_task(draft.task)
-            names["task"] = task.key
-            if isinstance(draft, Step):
-                names["step"] = _find_step(task, draft.step)
-        if draft.who:
-            names["who"] = plan.find_person(draft.who)
-        return replace(draft, **names)
+        return replace(draft, **_named(draft, plan))
 
     # --- reading ---
 
@@ -247,15 +228,15 @@ class Season:
         mine = (e for e in reversed(self.book.entries) if e.by == by)
         for entry in mine:
             standing = entry.id not in self.ledger.struck and entry.desk == self.book.desk
-            if standing and isinstance(entry, DATED | Trees):
+            if standing and isinstance(entry, Happening | Trees):
                 return entry
         return None
 
     @property
-    def standing_work(self) -> Iterator[Work | Note | Run]:
+    def standing_work(self) -> Iterator[Happening]:
         """Entries about work that are not struck, in fold order."""
         for entry in self.log():
-            if isinstance(entry, DATED) and entry.id not in self.ledger.struck:
+            if isinstance(entry, Happening) and entry.id not in self.ledger.struck:
                 yield entry
 
     def log(self) -> list[AnyEntry]:
@@ -273,6 +254,18 @@ class Season:
         title, tasks = read_checklist(path)
         force = self.plan.checklist
         return force is None or (force.checklist, force.tasks) != (title, tasks)
+
+
+def closed(close: Close) -> BookError:
+    """What is said to whoever writes in a season whose accounts are closed."""
+    return BookError(
+        _("The season was closed by {who} on {day} ({id}).").format(
+            who=close.who, day=close.day, id=close.id
+        ),
+        _("To go on, strike {id} with a reason: fieldbook strike {id} --reason ...").format(
+            id=close.id
+        ),
+    )
 
 
 def check_window(plan: Plan) -> None:
@@ -328,6 +321,30 @@ def check_tap_rule(draft: TapRule) -> None:
             _("{rule} is no rule for taps: {why}.").format(rule=repr(draft.rule), why=error),
             _("From each diameter on there are as many taps as from the one before, or more."),
         ) from None
+
+
+def _named(draft: AnyEntry, plan: Plan) -> dict[str, str]:
+    """Block, line, task, step and people of a draft as the plan has them."""
+    block, line, task = (getattr(draft, name, "") for name in ("block", "line", "task"))
+    names: dict[str, str] = {}
+    if block:
+        names["block"] = plan.find_block(block)
+        if line:
+            names["line"] = plan.find_line(names["block"], line).line
+    elif line:
+        raise BookError(
+            _("{line} is named without its block.").format(line=repr(line)),
+            _("Name the block too."),
+        )
+    if task:
+        found = plan.find_task(task)
+        names["task"] = found.key
+        if isinstance(draft, Step):
+            names["step"] = _find_step(found, draft.step)
+    for person in ("who", "to"):
+        if getattr(draft, person, ""):
+            names[person] = plan.find_person(getattr(draft, person))
+    return names
 
 
 def _find_step(task: Task, text: str) -> str:

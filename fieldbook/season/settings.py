@@ -311,6 +311,13 @@ RULES = (
         sources.MEMORY,
     ),
     Rule(
+        "sap_gal_per_tap_day",
+        0.5,
+        _measure(0.01, 20),
+        N_("Sap of a tap on a day when it runs, in gallons."),
+        sources.MEMORY,
+    ),
+    Rule(
         "sap_value_per_gal",
         0.50,
         _measure(0, 1000),

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from fieldbook.book.entry import (
     AnyEntry,
+    Happening,
     Line,
     Run,
     Setting,
@@ -18,7 +19,7 @@ from fieldbook.book.entry import (
     TreeCount,
     Trees,
 )
-from fieldbook.season.ledger import DATED, Ledger, Tally
+from fieldbook.season.ledger import Ledger, Tally
 from tests.conftest import (
     PLAN,
     aside,
@@ -207,7 +208,7 @@ def test_as_of_a_day_later_work_is_left_out_but_plan_and_strikes_count() -> None
 def test_as_of_a_day_is_the_ledger_of_that_evening(work: list[AnyEntry], day: str) -> None:
     as_of = date.fromisoformat(day)
     strip = numbered(*BASE, *work)
-    kept = [e for e in strip if not isinstance(e, DATED) or e.day <= as_of]
+    kept = [e for e in strip if not isinstance(e, Happening) or e.day <= as_of]
     assert sights(Ledger(2027, as_of=as_of).fold(strip)) == sights(Ledger(2027).fold(kept))
 
 
