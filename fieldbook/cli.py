@@ -111,8 +111,18 @@ def _parser() -> argparse.ArgumentParser:
         ("step", _("tick a step of the checklist")),
         ("untick", _("take back a tick")),
         ("trees", _("tally of the line's trees by diameter in inches: '12:40 14:31 18:9'")),
+        ("leak", _("a leak that was found: where it is and what")),
+        ("promise", _("a repair somebody promised")),
+        ("due", _("the day a repair is promised for")),
+        ("spouts", _("spouts of somebody: 'issued 200', 'returned 12', 'scrapped 3'")),
     ):
         record.add_argument(f"--{option}", help=about)
+    record.add_argument(
+        "--valve", choices=("open", "shut"), help=_("the line's valve; --note says why")
+    )
+    record.add_argument(
+        "--lost-inhg", type=_inhg, metavar="N", help=_("vacuum that a leak costs, if it was read")
+    )
     record.add_argument("--count", type=_whole, metavar="N", help=_("units done"))
     record.add_argument("--hours", type=_hours, metavar="H", help=_("person-hours it took"))
     record.add_argument(
@@ -136,6 +146,8 @@ def _parser() -> argparse.ArgumentParser:
     record.add_argument("--add", action="store_true", help=_("put a new name on the crew"))
     _writer(record)
 
+    _woods(command)
+
     strike = command("strike", commands.run_strike)
     strike.add_argument("id", metavar=_("ID"), help=_("of the entry, as the log shows it"))
     strike.add_argument("--reason", required=True, help=_("why it is wrong"))
@@ -154,8 +166,13 @@ def _parser() -> argparse.ArgumentParser:
         choices=("trees", "wear", "drops", "lines"),
         help=_("only this part of it"),
     )
+    items = command("open-items", commands.run_open_items)
+    items.add_argument("--block", help=_("only of this block"))
+    items.add_argument("--person", help=_("only of this person"))
     for report in (
         plan,
+        items,
+        command("balance", commands.run_balance),
         command("supplies", commands.run_supplies),
         command("forecast", commands.run_forecast),
     ):
@@ -199,6 +216,38 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _woods(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:
+    """Commands about people in the woods, and about what they leave open."""
+    out = command("out", commands.run_out)
+    out.add_argument("--due", required=True, help=_("when they are due back: 16:30"))
+    out.add_argument("--block", help=_("where they go"))
+    out.add_argument("--line", help=_("where exactly"))
+    back = command("back", commands.run_back)
+    for parser in (out, back):
+        parser.add_argument("--note", help=_("with whom, by which way, how to call"))
+        parser.add_argument("--at", help=_("at what time (default: now)"))
+        parser.add_argument("--date", help=_("on which day (default: today)"))
+    settle = command("settle", commands.run_settle)
+    settle.add_argument("id", metavar=_("ID"), help=_("of the hazard, the leak or the repair"))
+    settle.add_argument("words", nargs="*", metavar=_("WORD"), help=_("what was done about it"))
+    settle.add_argument("--date", help=_("on which day (default: today)"))
+    off = command("write-off", commands.run_write_off)
+    off.add_argument(
+        "item", metavar=_("ITEM"), help=_("id of its entry, or its kind: 'not tapped', spouts, ...")
+    )
+    for option in ("block", "line", "task", "person"):
+        off.add_argument(f"--{option}", help=_("only of this one"))
+    off.add_argument("--all", action="store_true", help=_("all that are meant, not only one"))
+    off.add_argument("--reason", required=True, help=_("why nothing more is done about it"))
+    close = command("close", commands.run_close)
+    close.add_argument("--note", help=_("words about the season"))
+    for parser in (out, back, settle, off, close):
+        parser.add_argument("--who", help=_("who it is (default: whoever writes)"))
+        parser.add_argument("--really", action="store_true", help=_("it is right as it is"))
+        parser.add_argument("--add", action="store_true", help=_("put a new name on the crew"))
+        _writer(parser)
+
+
 def _common(parser: argparse.ArgumentParser) -> None:
     """Options of every command; they may stand before or after it."""
     parser.add_argument("--book", metavar=_("FOLDER"), help=_("the book's folder"))
@@ -237,6 +286,11 @@ def _brix(text: str) -> float:
 def _amount(text: str) -> float:
     wrong = _("{text} is not a number from 0 to {most:,}")
     return _measure(text, MOST_AMOUNT, wrong.format(text=repr(text), most=MOST_AMOUNT))
+
+
+def _inhg(text: str) -> float:
+    wrong = _("{text} is not a vacuum from 0 to 30 inHg")
+    return _measure(text, 30, wrong.format(text=repr(text)))
 
 
 def _hours(text: str) -> float:

@@ -8,20 +8,26 @@ from fieldbook.commands.keeping import run_check, run_merge, run_restore
 from fieldbook.commands.opening import run_demo, run_new, run_open
 from fieldbook.commands.recording import run_blank, run_import, run_record, run_setting, run_strike
 from fieldbook.commands.reporting import (
+    run_balance,
     run_export,
     run_forecast,
     run_keys,
     run_log,
+    run_open_items,
     run_plan,
     run_reckon,
     run_summary,
     run_supplies,
 )
+from fieldbook.commands.woods import run_back, run_close, run_out, run_settle, run_write_off
 
 __all__ = [
     "Args",
+    "run_back",
+    "run_balance",
     "run_blank",
     "run_check",
+    "run_close",
     "run_demo",
     "run_export",
     "run_forecast",
@@ -31,13 +37,17 @@ __all__ = [
     "run_merge",
     "run_new",
     "run_open",
+    "run_open_items",
+    "run_out",
     "run_plan",
     "run_reckon",
     "run_record",
     "run_restore",
     "run_setting",
+    "run_settle",
     "run_strike",
     "run_summary",
     "run_supplies",
+    "run_write_off",
     "say",
 ]

@@ -4,7 +4,7 @@ import argparse
 import os
 import sys
 from contextlib import suppress
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,10 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from fieldbook.book.book import Book
+    from fieldbook.book.entry import AnyEntry
     from fieldbook.laptop import Laptop
     from fieldbook.season.season import Season
 
@@ -140,6 +143,14 @@ def season(args: Args, *, write: bool = False) -> "tuple[Season, Laptop, date]":
     return Season(book, as_of=today), laptop, today
 
 
+def as_it_stood(args: Args, season: "Season", day: date) -> datetime:
+    """The time of a report: the end of its day, or now where it is of today and not asked for."""
+    present = now(season.book)
+    if args.as_of is None and day == present.date():
+        return present
+    return datetime.combine(day, time(23, 59, 59), present.tzinfo)
+
+
 def whole_season(args: Args) -> "tuple[Season, date | None]":
     """The season with all that is in it, and the day that entries are asked for up to, if any."""
     from fieldbook.season.dates import read_day
@@ -173,6 +184,32 @@ def signature(text: str) -> str:
     return name
 
 
+def record(season: "Season", args: Args, drafts: "Sequence[AnyEntry]") -> "tuple[AnyEntry, ...]":
+    """Put entries on disk; ask about slips of the finger, and about names that are new.
+
+    Raises:
+        BookError: As `Season.record`, with what to add to the command.
+    """
+    from fieldbook.book.entry import Person
+    from fieldbook.errors import Doubtful, NotOnCrew
+
+    drafts, really = list(drafts), args.really
+    while True:
+        try:
+            return season.record(*drafts, really=really)
+        except Doubtful as doubt:
+            if not ask(_("{what} Record it all the same?").format(what=doubt.message)):
+                raise
+            really = True
+        except NotOnCrew as stranger:
+            question = _("{what} Add {name}?").format(what=stranger.message, name=stranger.person)
+            if not (args.add or ask(question)):
+                stranger.hint += " " + _("A new hand on the crew: record it with --add.")
+                raise
+            noted, by = drafts[0].noted, drafts[0].by
+            drafts.insert(0, Person(person=stranger.person, at=noted, noted=noted, by=by))
+
+
 def put(text: str, out: str | None) -> None:
     """Print a report, or put it in a file."""
     if out is None or out == "-":
@@ -203,6 +240,17 @@ def render_terminal(renderable: object) -> str:
     with console.capture() as capture:
         console.print(renderable)
     return capture.get()
+
+
+def ask_for(question: str) -> str:
+    """Some words from the person at the terminal; without a terminal, none."""
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return ""
+    print(question, end=" ", file=sys.stderr, flush=True)
+    try:
+        return input().strip()
+    except EOFError:
+        return ""
 
 
 def ask(question: str) -> bool:

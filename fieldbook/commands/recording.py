@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from fieldbook.commands import common
 from fieldbook.commands.common import Args
-from fieldbook.errors import BookError, Doubtful, Exit, NotOnCrew
+from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _, ngettext
 
 if TYPE_CHECKING:
@@ -82,30 +82,17 @@ def run_import(args: Args) -> Exit:
 
 def run_record(args: Args) -> Exit:
     """Record work on a line: a count, a finish, a note, a step, or setting it aside."""
-    from fieldbook.book.entry import Person
+    from fieldbook.commands.woods import ask_why
     from fieldbook.reports.words import saved
 
     season, laptop, _day = common.season(args, write=True)
     by = common.by(args, season, laptop)
     now = common.now(season.book)
     drafts = _drafts(args, season, by=by, now=now)
-    really = args.really
-    while True:
-        try:
-            entries = season.record(*drafts, really=really)
-            break
-        except Doubtful as doubt:
-            if not common.ask(_("{what} Record it all the same?").format(what=doubt.message)):
-                raise
-            really = True
-        except NotOnCrew as stranger:
-            question = _("{what} Add {name}?").format(what=stranger.message, name=stranger.person)
-            if not (args.add or common.ask(question)):
-                stranger.hint += " " + _("A new hand on the crew: record it with --add.")
-                raise
-            drafts.insert(0, Person(person=stranger.person, at=now, noted=now, by=by))
+    entries = common.record(season, args, drafts)
     for entry in entries:
         print(saved(entry, season.ledger))
+    ask_why(season, entries, by=by, now=now)
     day = max(entry.day for entry in entries)
     if day > now.date():
         common.say(
@@ -129,11 +116,12 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
     if args.hours is not None and args.count is None:
         raise BookError(_("Hours belong to a count."), _("Give --count with --hours."))
     about: dict[str, Any] = {n: getattr(args, n) or "" for n in ("block", "line", "task", "who")}
-    loose = args.note if args.count is None else None
+    loose = args.note if args.count is None and args.valve is None else None
     for text, hazard in ((args.hazard, True), (loose, False)):
         if text is not None:
             drafts.append(Note(text=text, hazard=hazard, **about, **stamp))
     drafts += _measured(args, season, stamp)
+    drafts += _found(args, {**about, "who": who}, stamp)
     work = (args.count, args.finish, args.aside, args.reopen, args.step, args.untick)
     if all(given is None for given in work):
         if drafts:
@@ -141,8 +129,8 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
         raise BookError(
             _("There is nothing to record."),
             _(
-                "Give --count, --finish, --aside, --reopen, --step, --note, --hazard, --trees, "
-                "--sap-gal or --on-hand."
+                "Give --count, --finish, --aside, --reopen, --step, --note, --hazard, --leak, "
+                "--valve, --promise, --spouts, --trees, --sap-gal or --on-hand."
             ),
         )
     if not args.block or not args.task:
@@ -201,6 +189,34 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
             )
     if any(amount is not None for amount in run.values()):
         yield Run(**run, **stamp)
+
+
+def _found(args: Args, about: dict[str, Any], stamp: dict[str, Any]) -> Iterator["AnyEntry"]:
+    """What was found in the woods, what was promised, and spouts that changed hands."""
+    from fieldbook.book.entry import Leak, Repair, Spouts, Valve
+    from fieldbook.season.dates import read_day
+    from fieldbook.season.stock import read_spouts
+
+    place = {name: about[name] for name in ("block", "line", "who")}
+    for option, given in (("--leak", args.leak), ("--valve", args.valve)):
+        if given is not None and not (args.block and args.line):
+            raise BookError(
+                _("{option} belongs to a line.").format(option=option),
+                _("Give --block and --line."),
+            )
+    if args.lost_inhg is not None and args.leak is None:
+        raise BookError(_("--lost-inhg belongs to a leak."), _("Give --leak, and where it is."))
+    if args.due is not None and args.promise is None:
+        raise BookError(_("--due belongs to a repair."), _("Give --promise, and what."))
+    if args.leak is not None:
+        yield Leak(text=args.leak, lost_inhg=args.lost_inhg, **place, **stamp)
+    if args.valve is not None:
+        yield Valve(state=args.valve, reason=args.note or "", **place, **stamp)
+    if args.promise is not None:
+        due = None if args.due is None else read_day(args.due, today=stamp["noted"].date())
+        yield Repair(text=args.promise, due=due, **place, **stamp)
+    if args.spouts is not None:
+        yield Spouts(who=about["who"], **read_spouts(args.spouts), **stamp)
 
 
 def _on_hand(text: str, stamp: dict[str, Any]) -> "AnyEntry":

@@ -23,7 +23,7 @@ def run_summary(args: Args) -> Exit:
     from fieldbook.reports.summary import summarise
 
     season, _laptop, day = common.season(args)
-    summary = summarise(season, day)
+    summary = summarise(season, day, common.as_it_stood(args, season, day))
     match common.form(args):
         case "terminal":
             from fieldbook.reports.render.terminal import summary_terminal
@@ -90,6 +90,37 @@ def run_forecast(args: Args) -> Exit:
         data = forecast(season, day)
     curve = season_curve(data.curve, day, width=CURVE[0], height=CURVE[1]) if data.curve else []
     return _print_listings(args, season, day, data, forecast_listings(data), first=curve)
+
+
+def run_open_items(args: Args) -> Exit:
+    """Print what was begun and not closed: people, hazards, valves, counts that do not match."""
+    from fieldbook.reports.open_items import items_lines, items_listing, told_items
+    from fieldbook.reports.render.text import WIDTH
+    from fieldbook.season.items import of_blocks, open_items
+
+    season, _laptop, day = common.season(args)
+    plan, now = season.plan, common.as_it_stood(args, season, day)
+    items = open_items(season.ledger, now)
+    if args.block:
+        block = plan.find_block(args.block)
+        items = [item for item in of_blocks(items, [block]) if item.about.block]
+    if args.person:
+        person = plan.find_person(args.person)
+        items = [item for item in items if person in (item.owner, item.about.who)]
+    told = told_items(items, plan, now)
+    if common.form(args) in ("json", "csv"):
+        return _print_listings(args, season, day, told, [items_listing(items, plan, now)])
+    lines = items_lines(items, plan, now, width=WIDTH)
+    return _print_listings(args, season, day, told, [], first=lines)
+
+
+def run_balance(args: Args) -> Exit:
+    """Print the count that must balance: drops, taps and spouts, by line and by person."""
+    from fieldbook.reports.balance import balance_listings, balance_report
+
+    season, _laptop, day = common.season(args)
+    report = balance_report(season.ledger)
+    return _print_listings(args, season, day, report, balance_listings(report))
 
 
 @contextmanager

@@ -1,14 +1,20 @@
 """A round as data: the lines of a block in walking order, and the card of one line."""
 
+from collections.abc import Iterator, Sequence
+
 from msgspec import Struct
 
 from fieldbook.book.entry import Line, Note, Task
 from fieldbook.i18n import _
 from fieldbook.reports.lines import load_of
+from fieldbook.reports.open_items import head
 from fieldbook.reports.trees import line_trees, trees_flag
 from fieldbook.reports.words import describe, one_line, signed
+from fieldbook.season.balance import bags
 from fieldbook.season.dates import short_day
-from fieldbook.season.ledger import Cell, Standing
+from fieldbook.season.items import Item, What, hazards, valves_shut
+from fieldbook.season.ledger import Cell, Ledger, Standing
+from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.trade.drops import drop_age_years, drop_due
 
@@ -20,7 +26,7 @@ class RoundLine(Struct, frozen=True):
         line: The line.
         cell: Where it stands in the task.
         remark: Who was there last and when, or why it stands as it does.
-        look: Something about it wants looking at: a hazard, a count over the plan.
+        look: Something about it wants looking at: a hazard, a shut valve, a count over the plan.
     """
 
     line: Line
@@ -46,6 +52,8 @@ class LineCard(Struct, frozen=True):
         flags: What of its plan wants a look: more taps than trees or tubing carry.
         steps: Steps of the checklist, and whether each is ticked.
         hazards: What could hurt somebody there, the newest first.
+        open: What else is open on the line: its valve, its leaks, counts that do not match.
+        bag: The spouts of whose work it is, in words; empty where none were issued.
         notes: The newest other note, and what the plan says of the line.
         entries: What was recorded there in this task, oldest first.
     """
@@ -58,6 +66,8 @@ class LineCard(Struct, frozen=True):
     flags: tuple[str, ...]
     steps: tuple[tuple[str, bool], ...]
     hazards: tuple[str, ...]
+    open: tuple[str, ...]
+    bag: str
     notes: tuple[str, ...]
     entries: tuple[str, ...]
 
@@ -67,8 +77,18 @@ def round_lines(season: Season, block: str, task: Task) -> list[RoundLine]:
     return [_round_line(season, line, task) for line in season.plan.walk.get(block, [])]
 
 
-def line_card(season: Season, line: Line, task: Task) -> LineCard:
-    """The card of a line in a task."""
+def line_card(
+    season: Season, line: Line, task: Task, *, items: Sequence[Item] = (), who: str = ""
+) -> LineCard:
+    """The card of a line in a task.
+
+    Args:
+        season: The season.
+        line: The line.
+        task: The task.
+        items: Everything that is open.
+        who: Whose work it is.
+    """
     record = season.ledger.record(line.block, line.line, task.key)
     notes = season.ledger.notes_on(line.block, line.line)
     newest = [_note(note) for note in reversed(notes) if not note.hazard][:1]
@@ -86,7 +106,9 @@ def line_card(season: Season, line: Line, task: Task) -> LineCard:
         ),
         flags=tuple(flag for flag in flags if flag),
         steps=tuple((step, bool(record.ticked.get(step))) for step in task.steps),
-        hazards=tuple(_note(note) for note in reversed(notes) if note.hazard),
+        hazards=tuple(_note(note) for note in reversed(hazards_on(season.ledger, line))),
+        open=tuple(_open(season.plan, items, line)),
+        bag=bag_words(season.ledger, who) if task.counts == "taps" else "",
         notes=(*newest, one_line(line.note)) if line.note else tuple(newest),
         entries=tuple(
             f"{e.id}  {short_day(e.day)}  {e.who}: {describe(e, season.plan)}"
@@ -95,15 +117,48 @@ def line_card(season: Season, line: Line, task: Task) -> LineCard:
     )
 
 
+def hazards_on(ledger: Ledger, line: Line) -> list[Note]:
+    """Hazards that stand on a line or its block, oldest first."""
+    return [n for n in hazards(ledger) if n.block == line.block and n.line in ("", line.line)]
+
+
+_ON_CARD = (What.VALVE, What.LEAK, What.UNTAPPED, What.SURPLUS, What.LEFT_IN, What.REPAIR)
+
+
+def _open(plan: Plan, items: Sequence[Item], line: Line) -> Iterator[str]:
+    """What else is open on a line, in words."""
+    for item in items:
+        at = (item.about.block, item.about.line)
+        if at == (line.block, line.line) and item.what in _ON_CARD:
+            yield signed(head(item, plan), item.owner or "-", item.since.date())
+
+
+def bag_words(ledger: Ledger, who: str) -> str:
+    """`Spouts with Rae: issued 150, in trees 62, left in the bag 88`; empty without any."""
+    for bag in bags(ledger, who) if who else ():
+        said = _("Spouts with {who}: issued {issued:,}, in trees {set:,}").format(
+            who=who, issued=bag.issued, set=bag.set
+        )
+        back = bag.returned + bag.scrapped
+        said += ", " + _("returned or scrapped {n:,}").format(n=back) if back else ""
+        if bag.off < 0:
+            return said + ", " + _("! {n:,} more than issued").format(n=-bag.off)
+        return said + ", " + _("left in the bag {n:,}").format(n=bag.off)
+    return ""
+
+
 def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
     ledger = season.ledger
     cell = ledger.line_cell(line, task)
     record = ledger.record(line.block, line.line, task.key)
     reason = one_line(getattr(record.mark, "reason", ""))
     remarks = []
-    hazard = any(note.hazard and note.line for note in ledger.notes_on(line.block, line.line))
+    hazard = any(note.line for note in hazards_on(ledger, line))
     if hazard:
         remarks.append(_("hazard"))
+    shut = (line.block, line.line) in valves_shut(ledger)
+    if shut:
+        remarks.append(_("valve shut"))
     if cell.standing is Standing.ASIDE and record.mark is not None:
         why = signed(reason, record.mark.who, record.mark.day)
         remarks.append(_("set aside: {reason}").format(reason=why))
@@ -113,7 +168,7 @@ def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
         remarks.append(_("{n:,} over the plan").format(n=cell.tally.over))
     elif record.last_count is not None:
         remarks.append(f"{record.last_count.who}, {short_day(record.last_count.day)}")
-    return RoundLine(line, cell, "; ".join(remarks), look=hazard or cell.over_plan)
+    return RoundLine(line, cell, "; ".join(remarks), look=hazard or shut or cell.over_plan)
 
 
 def _note(note: Note) -> str:

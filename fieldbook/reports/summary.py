@@ -1,12 +1,16 @@
 """The season summary as data: what was planned, what is done, what is left, and what to look at."""
 
 from collections.abc import Iterable, Iterator
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 
 from msgspec import Struct
 
 from fieldbook.book.entry import Aside, Task, Work
+from fieldbook.reports.balance import BalanceReport, balance_report
+from fieldbook.reports.open_items import OpenItem, told_items
 from fieldbook.reports.sap import Sap, sap_of
+from fieldbook.reports.words import signed_entry
+from fieldbook.season.items import hazards, open_items
 from fieldbook.season.ledger import Cell, Ledger, Standing, together
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
@@ -133,8 +137,11 @@ class Summary(Struct, frozen=True):
         aside: What is set aside, and why.
         short: Lines finished short of the plan.
         over: Lines over the plan.
-        hazards: Notes marked as hazards.
+        hazards: Hazards that stand.
         sap: Sap and syrup so far; None where no run is recorded.
+        open_items: What was begun and not closed, the gravest first.
+        balance: Drops, taps and spouts.
+        closed: Who closed the season and when; empty while it is open.
         struck: Entries crossed out.
         set_apart: Lines of the journals that cannot be read; in no total.
         strays: Entries about work the plan does not know; in no total.
@@ -154,18 +161,24 @@ class Summary(Struct, frozen=True):
     over: tuple[LinePart, ...]
     hazards: tuple[HazardPart, ...]
     sap: Sap | None
+    open_items: tuple[OpenItem, ...]
+    balance: BalanceReport
+    closed: str
     struck: int
     set_apart: int
     strays: int
 
 
-def summarise(season: Season, as_of: date) -> Summary:
+def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summary:
     """The summary of a season whose ledger was folded up to a day.
 
     Args:
         season: The season.
         as_of: The day, for what was done on it and the days that are left.
+        now: The time, for what is overdue; the end of the day if none is given.
     """
+    now = now or datetime.combine(as_of, time.max)
+    closed = season.ledger.closed
     ledger, plan = season.ledger, season.plan
     monday = as_of - timedelta(days=as_of.weekday())
     in_lines = _line_cells(ledger)
@@ -200,11 +213,12 @@ def summarise(season: Season, as_of: date) -> Summary:
         short=tuple(_off_plan(ledger, in_lines, "short")),
         over=tuple(_off_plan(ledger, in_lines, "over")),
         hazards=tuple(
-            HazardPart(n.block, n.line, n.who or n.by, n.day, n.text)
-            for n in ledger.notes
-            if n.hazard
+            HazardPart(n.block, n.line, n.who or n.by, n.day, n.text) for n in hazards(ledger)
         ),
         sap=sap_of(ledger),
+        open_items=told_items(open_items(ledger, now), plan, now),
+        balance=balance_report(ledger, brief=True),
+        closed=signed_entry(closed) if closed else "",
         struck=len(ledger.struck),
         set_apart=season.book.set_apart,
         strays=len(ledger.strays),

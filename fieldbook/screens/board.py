@@ -27,6 +27,7 @@ from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows
 from fieldbook.season.dates import brief_day
+from fieldbook.season.items import hazards
 from fieldbook.season.ledger import Standing
 
 BAR = 20
@@ -231,7 +232,7 @@ class Board(BookScreen):
         )
 
     def _hazards(self, block: str) -> list[str]:
-        notes = [n for n in self.session.season.ledger.notes if n.hazard and n.block == block]
+        notes = [n for n in hazards(self.session.season.ledger) if n.block == block]
         return [
             f"{place(n.block, n.line)}: {signed(n.text, n.who or n.by, n.day)}"
             for n in reversed(notes)

@@ -2,7 +2,7 @@
 
 import re
 from contextlib import suppress
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta, tzinfo
 
 from fieldbook.book.layout import YEARS
 from fieldbook.errors import BookError
@@ -93,6 +93,26 @@ def _explicit(word: str, today: date | None) -> date | None:
         with suppress(ValueError):  # 29 February in a year without one
             near.append(date(today.year + step, month + 1, int(day)))
     return min(near, key=lambda d: abs(d - today), default=None)
+
+
+_CLOCK = re.compile(r"(\d{1,2})(?:[:.h]?([0-5]\d))?")
+
+
+def read_time(text: str, day: date, zone: tzinfo | None) -> datetime:
+    """The time that somebody typed for a day: 16:30, 16.30, 1630, 16h30 or 16.
+
+    The clock has 24 hours: 4:30 in the afternoon is 16:30.
+
+    Raises:
+        BookError: The text is no time of a day.
+    """
+    match = _CLOCK.fullmatch("".join(text.casefold().split()))
+    if match is None or int(match[1]) > 23:
+        raise BookError(
+            _("{text} is not a time of the day.").format(text=repr(text)),
+            _("Write it as 16:30."),
+        )
+    return datetime.combine(day, time(int(match[1]), int(match[2] or 0)), zone)
 
 
 def moment(day: date, now: datetime) -> datetime:

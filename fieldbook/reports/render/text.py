@@ -4,10 +4,12 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from fieldbook.i18n import _, ngettext
+from fieldbook.reports.balance import balance_words
 from fieldbook.reports.log import LogLine, says
+from fieldbook.reports.open_items import OpenItem
 from fieldbook.reports.sap import sap_words
 from fieldbook.reports.summary import PersonPart, Summary, TaskPart
-from fieldbook.reports.words import MARKS, heading, one_line, place, signed, standing_word
+from fieldbook.reports.words import MARKS, heading, one_line, place, standing_word
 from fieldbook.season.dates import short_day
 
 WIDTH = 76
@@ -93,8 +95,11 @@ def headline(summary: Summary) -> list[str]:
                 trees=number(t.spouts_in_trees), pulled=number(t.spouts_pulled)
             )
         )
+    lines += balance_words(summary.balance)
     if summary.sap is not None:
         lines += sap_words(summary.sap)
+    if summary.closed:
+        lines.append(_("The season is closed ({who})").format(who=summary.closed))
     return lines
 
 
@@ -110,29 +115,10 @@ def people_words(parts: Sequence[PersonPart]) -> Iterator[str]:
 
 def attention(summary: Summary) -> Iterator[tuple[str, list[str]]]:
     """What wants looking at: a head and its lines, the gravest first; nothing where all is well."""
-    if summary.hazards:
+    if summary.open_items:
         yield (
-            _("Hazards"),
-            [
-                f"! {place(h.block, h.line)}: {signed(h.text, h.who, h.day)}"
-                for h in summary.hazards
-            ],
-        )
-    if summary.aside:
-        yield (
-            _("Set aside"),
-            [
-                "[-] "
-                + _("{where}, {task}, {left} left: {reason}").format(
-                    where=f"{a.block} / {a.lines[0]}"
-                    if len(a.lines) == 1
-                    else _("{block}, {n} lines").format(block=a.block, n=len(a.lines)),
-                    task=a.task,
-                    left=number(a.left),
-                    reason=signed(a.reason, a.who, a.day),
-                )
-                for a in summary.aside
-            ],
+            _("Open items ({n})").format(n=len(summary.open_items)),
+            [open_item_words(item) for item in summary.open_items],
         )
     for head, parts in (
         (_("Finished short of the plan"), summary.short),
@@ -153,6 +139,13 @@ def attention(summary: Summary) -> Iterator[tuple[str, list[str]]]:
     record = list(_record_words(summary))
     if record:
         yield _("The record"), record
+
+
+def open_item_words(item: OpenItem) -> str:
+    """`!! Rae is not back: Brook Bend; due back 16:30, 35 min over`."""
+    return " ".join(
+        part for part in (item.mark, f"{item.says}: {item.where}; {item.state}") if part
+    )
 
 
 def _record_words(summary: Summary) -> Iterator[str]:
