@@ -91,6 +91,7 @@ class Plan:
         self._settings: Latest[Setting] = Latest(lambda e: e.setting)
         self._checklists: Latest[Checklist] = Latest(lambda _e: None)
         self._walk: dict[str, list[Line]] | None = None
+        self._tasks: list[Task] | None = None
         self._values: dict[str, Value] = {}
         self._tap_rules_now: dict[str, tapping.TapRule] | None = None
 
@@ -106,6 +107,7 @@ class Plan:
     def _changed(self) -> None:
         """What was worked out from the entries is worked out again when it is asked for."""
         self._walk = None
+        self._tasks = None
         self._values.clear()
         self._tap_rules_now = None
 
@@ -178,7 +180,10 @@ class Plan:
     @property
     def tasks(self) -> list[Task]:
         """The tasks this crew does, in order."""
-        return [task for task in self.checklist.tasks if task.on] if self.checklist else []
+        if self._tasks is None:
+            checklist = self.checklist
+            self._tasks = [task for task in checklist.tasks if task.on] if checklist else []
+        return self._tasks
 
     def task(self, key: str) -> Task | None:
         return next((task for task in self.tasks if task.key == key), None)
