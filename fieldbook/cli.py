@@ -147,6 +147,8 @@ def _parser() -> argparse.ArgumentParser:
     _writer(record)
 
     _woods(command)
+    _handing(command)
+    _sheets(command)
 
     strike = command("strike", commands.run_strike)
     strike.add_argument("id", metavar=_("ID"), help=_("of the entry, as the log shows it"))
@@ -245,6 +247,73 @@ def _woods(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentPar
         parser.add_argument("--who", help=_("who it is (default: whoever writes)"))
         parser.add_argument("--really", action="store_true", help=_("it is right as it is"))
         parser.add_argument("--add", action="store_true", help=_("put a new name on the crew"))
+        _writer(parser)
+
+
+def _sheets(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:
+    """The command that prints sheets for the woods and closes them."""
+    sheet = command("sheet", commands.run_sheet)
+    for option, about in (
+        ("block", _("name of the block, or the beginning of it")),
+        ("task", _("drops, tapping, tensioning, leaks, pulling, ...")),
+        ("who", _("who takes it along; with --keyed, who keyed it in")),
+        ("again", _("print a recorded sheet again, by its number or id; nothing is recorded")),
+        ("keyed", _("all of this sheet is in the book: by its number or id")),
+    ):
+        sheet.add_argument(f"--{option}", help=about)
+    sheet.add_argument(
+        "--line", nargs="+", metavar=_("LINE"), help=_("only these lines, by name or number")
+    )
+    sheet.add_argument(
+        "--open", action="store_true", help=_("only lines that somebody still has to go to")
+    )
+    sheet.add_argument(
+        "--paper", choices=("a4", "letter"), help=_("of a PDF (default: as the units suggest)")
+    )
+    sheet.add_argument("--really", action="store_true", help=_("nothing is left to key in"))
+    sheet.add_argument("--add", action="store_true", help=_("put a new name on the crew"))
+    _report(sheet, "terminal", "text", "pdf")
+    _writer(sheet)
+
+
+def _handing(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:
+    """Commands by which what is open passes from person to person."""
+    off = command("handoff", commands.run_handoff)
+    off.add_argument(
+        "--block", action="append", help=_("which block, again for more (default: all of them)")
+    )
+    off.add_argument("--to", help=_("who comes on"))
+    off.add_argument(
+        "--severity",
+        choices=("calm", "watch", "danger"),
+        help=_("how grave it is (default: as the gravest item)"),
+    )
+    for option, about in (
+        ("done", _("what was done (default: what the book knows of today)")),
+        ("left", _("what is left, and where exactly (default: what the book knows)")),
+        ("hazards", _("words beside the hazards that are open items")),
+        ("what-if", _("what to do if it comes otherwise")),
+    ):
+        off.add_argument(f"--{option}", metavar=_("TEXT"), help=about)
+    off.add_argument(
+        "--show", nargs="?", const="", metavar=_("ID"), help=_("print one again (default: newest)")
+    )
+    _report(off, "terminal", "text", "json")
+    on = command("take", commands.run_take)
+    on.add_argument(
+        "id", nargs="?", metavar=_("ID"), help=_("of the hand-off, if several wait to be taken")
+    )
+    on.add_argument(
+        "--read",
+        action="append",
+        metavar=_("NUMBER=WHAT"),
+        help=_("what is read back of an item of the page, again for each: 3=shut"),
+    )
+    on.add_argument(
+        "--really", action="store_true", help=_("keep what was read back though it differs")
+    )
+    for parser in (off, on):
+        parser.add_argument("--who", help=_("who hands off, who takes (default: whoever writes)"))
         _writer(parser)
 
 

@@ -13,7 +13,7 @@ import sys
 from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta, timezone
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from random import Random
 from shutil import rmtree
@@ -34,6 +34,7 @@ from fieldbook.book.entry import (
     Reopen,
     Run,
     Setting,
+    Settle,
     Step,
     Supply,
     Target,
@@ -44,17 +45,30 @@ from fieldbook.book.entry import (
 )
 from fieldbook.book.layout import MARK
 from fieldbook.season.season import Season
+from tests.demo_woods import (
+    BAGS_FROM,
+    DESK_DAYS,
+    FOUND,
+    MOVES,
+    SEED,
+    TODAY,
+    ZONE,
+    at_the_desk,
+    close,
+    goings,
+    seen_to,
+    stamp,
+    when,
+)
 
-SEED = 4007
-ZONE = timezone(timedelta(hours=-5))
-TODAY = date(2027, 2, 9)
+STANDS_STILL = datetime.combine(TODAY, time(17, 5), ZONE)
 BOOK_ID = "4a0011f1e1db2027"
 BOOK = f"""\
-# An invented sugarbush: see INVENTED.txt. Time stands still on the day below.
+# An invented sugarbush: see INVENTED.txt. Time stands still as below.
 format = 1
 id = "{BOOK_ID}"
 name = "Harrow Hill"
-today = {TODAY}
+today = {STANDS_STILL:%Y-%m-%dT%H:%M:%S}
 """
 INVENTED = """\
 Everything in this folder is invented: the woods, the lines, the people, the weather and every
@@ -179,6 +193,9 @@ TAPS_THEN: dict[tuple[int, str], int] = {
 DRY_IN = {"Brook pair": 1.0}
 """Dry pipes of pairs that are not as wide as the wet one."""
 
+DROPS = {(2027, "Mill main"): 171}
+"""Drops that hang on a line, where they are not as many as the taps planned."""
+
 AS_TREES_ALLOW = "Deer stand main"
 """A line of 2027 that is planned by its trees alone."""
 
@@ -231,8 +248,10 @@ CREW = {
 }
 """Role, and first season with the crew."""
 
-FIRST_DESK, SECOND_DESK = "k7f2q", "m4w8d"
-KEYING = {FIRST_DESK: "Ina", SECOND_DESK: "Rae"}
+FIRST_DESK, SECOND_DESK, SHED_DESK = "k7f2q", "m4w8d", "h3s9p"
+KEYING = {FIRST_DESK: "Ina", SECOND_DESK: "Rae", SHED_DESK: "Ina"}
+"""Who keys in of an evening. By the door of the shed stands a third laptop for all of them: who is
+out, what is in whose bag, what was found and what is handed off."""
 
 PACE = {"drops": 30, "tapping": 45, "tensioning": 12, "pulling": 90}
 """Units a person does in an hour."""
@@ -346,16 +365,10 @@ SHORTFALLS = {
 # --- what is written by hand ---
 
 
-def stamp(at: datetime, who: str) -> dict[str, Any]:
-    """What every draft carries until the evening, when somebody keys it in."""
-    return {"at": at, "noted": at, "by": who}
-
-
 def work(at: str, who: str, place: str) -> dict[str, Any]:
     """The fields of work on a place, written `block / line / task`."""
     block, line, task = place.split(" / ")
-    when = datetime.fromisoformat(at).replace(tzinfo=ZONE)
-    return {**stamp(when, who), "who": who, "block": block, "line": line, "task": task}
+    return {**stamp(when(at), who), "who": who, "block": block, "line": line, "task": task}
 
 
 def count(at: str, who: str, place: str, n: int, hours: float | None, note: str = "") -> Count:
@@ -368,9 +381,8 @@ def finish(at: str, who: str, place: str, reason: str = "") -> Finish:
 
 def note(at: str, who: str, place: str, text: str, *, hazard: bool = False) -> Note:
     """A note on a place: `block / line / task`, the beginning of it, or nothing."""
-    when = datetime.fromisoformat(at).replace(tzinfo=ZONE)
     where: dict[str, Any] = dict(zip(("block", "line", "task"), place.split(" / "), strict=False))
-    return Note(**stamp(when, who), who=who, text=text, hazard=hazard, **where)
+    return Note(**stamp(when(at), who), who=who, text=text, hazard=hazard, **where)
 
 
 LONG_NOTE = """\
@@ -392,7 +404,6 @@ SCRIPT: tuple[AnyEntry, ...] = (
     note("2025-10-20 16:00", "Ina", "Sugar Hollow / Érablière pair", "ours from this season on"),
     note("2026-03-18 15:30", "Wes", "", "Pump lost an inch overnight: oil low, topped up, holds."),
     # Season 2027
-    note("2026-10-19 16:00", "Wes", "", "Belt guard back on the pump, oil changed, gauge at zero."),
     note(
         "2026-11-24 15:00",
         "Zoë",
@@ -464,12 +475,6 @@ SCRIPT: tuple[AnyEntry, ...] = (
         1,
         0.75,
         "far end 22.0 inHg, pump 25.5",
-    ),
-    note(
-        "2027-02-09 12:00",
-        "Ina",
-        "Upper Ridge / Ridge pair / leaks",
-        "hiss at the fifth lateral, a squirrel by the look of it: taped, wants a new tee",
     ),
     count("2027-02-09 13:00", "Tor", "Brook Bend / Spring main / tensioning", 9, None),
     count("2027-02-09 13:45", "Zoë", "Brook Bend / Cedar main / tensioning", 12, 1.25),
@@ -679,40 +684,78 @@ def line_of(year: int, block: str, order: int, row: Row, by: dict[str, Any]) -> 
         if (year, row.line) == (TODAY.year, AS_TREES_ALLOW)
         else TAPS_THEN.get((year, row.line), row.taps),
         drops_hung=row.hung - 3 if row.hung and row.hung >= year else row.hung,
+        drops=DROPS.get((year, row.line)),
         note=row.note,
     )
 
 
-def key_in(rng: Random, folder: Path, year: int, day: date, drafts: list[AnyEntry]) -> None:
-    """An evening: the day's entries in the order they happened, at one desk or two."""
-    noted = at_hour(day, 17.5)
-    for desk in (FIRST_DESK, SECOND_DESK):
-        mine = [draft for draft in drafts if desk_for(year, day, draft) == desk]
-        if not mine:
-            continue
-        season = Season(Book.open(folder, year=year, desk=desk))
-        if day in SLIPS and desk == FIRST_DESK:
-            slip, reason = SLIPS[day]
-            noted += timedelta(seconds=rng.randint(10, 40))
-            (wrong,) = season.record(replace(slip, noted=noted, by=KEYING[desk]))
-            noted += timedelta(seconds=rng.randint(10, 40))
-            season.strike(wrong.id, reason, by=KEYING[desk], now=noted)
-        keyed: list[AnyEntry] = []
-        for draft in sorted(mine, key=lambda draft: draft.at):
-            # Sap takes no random number: the crew's days are the same with it and without.
-            noted += timedelta(seconds=12 if isinstance(draft, Run) else rng.randint(3, 25))
-            keyed.append(replace(draft, noted=noted, by=KEYING[desk]))
-        season.record(*keyed)
-        season.book.close()
+def key_in(
+    rng: Random, folder: Path, year: int, desk: str, noted: datetime, drafts: list[AnyEntry]
+) -> datetime:
+    """What one desk has of a day's entries, keyed in of an evening in the order they happened.
+
+    Returns:
+        When the last of them was written.
+    """
+    day = noted.date()
+    mine = [draft for draft in drafts if desk_for(year, day, draft) == desk]
+    if not mine:
+        return noted
+    season = Season(Book.open(folder, year=year, desk=desk))
+    if day in SLIPS and desk == FIRST_DESK:
+        slip, reason = SLIPS[day]
+        noted += timedelta(seconds=rng.randint(10, 40))
+        (wrong,) = season.record(replace(slip, noted=noted, by=keying(desk, day)))
+        noted += timedelta(seconds=rng.randint(10, 40))
+        season.strike(wrong.id, reason, by=keying(desk, day), now=noted)
+    keyed: list[AnyEntry] = []
+    for draft in sorted(mine, key=lambda draft: draft.at):
+        # What came into the demo later takes no random number: all else stays as it was.
+        later = desk == SHED_DESK or isinstance(draft, Run)
+        noted += timedelta(seconds=12 if later else rng.randint(3, 25))
+        keyed.append(replace(draft, noted=noted, by=keying(desk, day)))
+    season.record(*keyed)
+    season.book.close()
+    return noted
+
+
+def keying(desk: str, day: date) -> str:
+    """Who is at a desk of an evening: Zoë for Rae on the last day, who called in from the woods."""
+    return "Zoë" if (desk, day) == (SECOND_DESK, TODAY) else KEYING[desk]
 
 
 def desk_for(year: int, day: date, draft: AnyEntry) -> str:
     """Rae's laptop comes along in 2027: on Wednesdays and Saturdays, and for her own last day."""
+    if draft in FOUND or isinstance(draft, Settle):
+        return SHED_DESK
     if year < TODAY.year:
         return FIRST_DESK
     if day == TODAY:
         return SECOND_DESK if isinstance(draft, Work) and draft.who == "Rae" else FIRST_DESK
     return SECOND_DESK if day.weekday() in (2, 5) else FIRST_DESK
+
+
+def at_the_shed(folder: Path, begin: datetime, end: datetime, moves: list[AnyEntry]) -> None:
+    """What is written at the shed door as it happens: by whoever goes out, comes in, hands off."""
+    if moves or begin.date() in DESK_DAYS:
+        season = Season(Book.open(folder, year=begin.year, desk=SHED_DESK))
+        at_the_desk(season, begin, end)
+        season.record(*sorted(moves, key=lambda move: move.at))
+        season.book.close()
+
+
+def pass_a_day(rng: Random, bags: Random, folder: Path, day: date, drafts: list[AnyEntry]) -> None:
+    """A day of 2027 from the first boots out of the door to the last word in the evening."""
+    noted = at_hour(day, 17.5 if day < TODAY else 16.75)
+    said = [*drafts, *seen_to(Season(Book.open(folder, year=TODAY.year)), day)]
+    moves = [move for move in MOVES if move.day == day]
+    if day >= BAGS_FROM:
+        moves += goings(bags, said)
+    at_the_shed(folder, at_hour(day, 0), at_hour(day, 12), moves)
+    for desk in (FIRST_DESK, SHED_DESK):
+        noted = key_in(rng, folder, TODAY.year, desk, noted, said)
+    at_the_shed(folder, at_hour(day, 12), at_hour(day, 24), [])
+    key_in(rng, folder, TODAY.year, SECOND_DESK, max(noted, at_hour(day, 17)), said)
 
 
 def build_season(rng: Random, folder: Path, year: int) -> None:
@@ -735,11 +778,19 @@ def build_season(rng: Random, folder: Path, year: int) -> None:
     if year in SAP_SEASONS:
         for run in runs(year):
             diary.setdefault(run.day, []).append(run)
-    for entry in SCRIPT:
+    for entry in (*SCRIPT, *FOUND):
         if season.plan.begins <= entry.day <= season.plan.ends:
             diary.setdefault(entry.day, []).append(entry)
-    for day, drafts in sorted(diary.items()):
-        key_in(rng, folder, year, day, drafts)
+    if year == TODAY.year:
+        bags = Random(SEED)
+        for day in sorted({*diary, *DESK_DAYS}):
+            pass_a_day(rng, bags, folder, day, diary.get(day, []))
+    else:
+        for day, drafts in sorted(diary.items()):
+            key_in(rng, folder, year, FIRST_DESK, at_hour(day, 17.5), drafts)
+        season = Season(Book.open(folder, year=year, desk=FIRST_DESK))
+        close(season)
+        season.book.close()
 
 
 def build(folder: Path) -> None:

@@ -481,8 +481,12 @@ class Sheet(Happening, frozen=True, kw_only=True, tag="sheet"):
 # --- Handing over ----------------------------------------------------------------------------
 
 
-class About(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
+class About(
+    Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True, eq=False
+):
     """What an open item is about: enough to know it again, whatever becomes of its numbers.
+
+    What one entry opened is the same wherever it is by now: somebody out goes on to other lines.
 
     Attributes:
         what: Which kind of item: see `fieldbook.season.items.What`.
@@ -499,6 +503,19 @@ class About(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknow
     task: MaybeName = ""
     who: MaybeName = ""
     entry: MaybeName = ""
+
+    def _known_by(self) -> tuple[str, ...]:
+        where = (self.block, self.line, self.task, self.who)
+        return (self.what, self.entry) if self.entry else (self.what, *where)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, About) and self._known_by() == other._known_by()
+
+    def __ne__(self, other: object) -> bool:  # of a struct it does not follow from __eq__
+        return not self == other
+
+    def __hash__(self) -> int:
+        return hash(self._known_by())
 
 
 class Passed(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):

@@ -4,6 +4,7 @@ What a command needs is imported inside it, so that no command waits for what it
 """
 
 from fieldbook.commands.common import Args, say
+from fieldbook.commands.handing import run_handoff, run_take
 from fieldbook.commands.keeping import run_check, run_merge, run_restore
 from fieldbook.commands.opening import run_demo, run_new, run_open
 from fieldbook.commands.recording import run_blank, run_import, run_record, run_setting, run_strike
@@ -19,6 +20,7 @@ from fieldbook.commands.reporting import (
     run_summary,
     run_supplies,
 )
+from fieldbook.commands.sheets import run_sheet
 from fieldbook.commands.woods import run_back, run_close, run_out, run_settle, run_write_off
 
 __all__ = [
@@ -31,6 +33,7 @@ __all__ = [
     "run_demo",
     "run_export",
     "run_forecast",
+    "run_handoff",
     "run_import",
     "run_keys",
     "run_log",
@@ -45,9 +48,11 @@ __all__ = [
     "run_restore",
     "run_setting",
     "run_settle",
+    "run_sheet",
     "run_strike",
     "run_summary",
     "run_supplies",
+    "run_take",
     "run_write_off",
     "say",
 ]

@@ -242,9 +242,14 @@ def render_terminal(renderable: object) -> str:
     return capture.get()
 
 
+def at_terminal() -> bool:
+    """Whether somebody is there to be asked."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
 def ask_for(question: str) -> str:
     """Some words from the person at the terminal; without a terminal, none."""
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if not at_terminal():
         return ""
     print(question, end=" ", file=sys.stderr, flush=True)
     try:
@@ -255,7 +260,7 @@ def ask_for(question: str) -> str:
 
 def ask(question: str) -> bool:
     """A yes from the person at the terminal; without a terminal, no."""
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if not at_terminal():
         return False
     print(question, end=" [y/N] ", file=sys.stderr, flush=True)
     try:

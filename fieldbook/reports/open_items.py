@@ -9,6 +9,7 @@ from msgspec import Struct
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.listing import Listing
 from fieldbook.reports.words import one_line, place
+from fieldbook.season.dates import short_day
 from fieldbook.season.items import Item, Level, What
 from fieldbook.season.plan import Plan
 
@@ -212,12 +213,13 @@ def over(late: timedelta) -> str:
 
 def state(item: Item, now: datetime) -> str:
     """Whose, since when, what it costs: `Tor, 2 days, about 82 gal a day`."""
-    parts = [] if item.what in (What.OUT, What.SPOUTS, What.HANDOFF) else [item.owner]
+    named = item.what is What.HANDOFF or item.owner == item.about.who  # in its head
+    parts = [] if named else [item.owner]
     parts.append(age(item, now))
     if isinstance(item.due, datetime):
         parts.append(_("due back {time}").format(time=_clock(item.due, now)))
     elif item.due is not None:
-        parts.append(_("due {day}").format(day=item.due))
+        parts.append(_("due {day}").format(day=short_day(item.due)))
     if item.late is not None:
         parts.append(over(item.late))
     if item.loses_gal:
@@ -231,7 +233,7 @@ def state(item: Item, now: datetime) -> str:
 
 def _clock(at: datetime, now: datetime) -> str:
     """A time of the day, with its date where that is another one."""
-    return f"{at:%H:%M}" if at.date() == now.date() else f"{at:%Y-%m-%d %H:%M}"
+    return f"{at:%H:%M}" if at.date() == now.date() else f"{short_day(at.date())} {at:%H:%M}"
 
 
 def overdue(items: Iterable[Item], now: datetime) -> str:

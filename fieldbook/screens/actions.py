@@ -48,6 +48,8 @@ ACTIONS = (
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
         ("season", "s", N_("season"), N_("Show the season: curve, forecast and summary.")),
         ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
+        ("hand_off", "h", N_("hand off"), N_("Hand off what is open in the blocks.")),
+        ("take", "t", N_("take over"), N_("Take a hand-off: read back what was told.")),
         ("quit", "q", N_("quit"), N_("Leave. Everything is on disk already.")),
         strip=5,
     ),
@@ -104,6 +106,16 @@ ACTIONS = (
         strip=3,
     ),
     *_on(
+        "handoff",
+        (
+            "answer",
+            "enter",
+            N_("go on"),
+            N_("Take the answer as it stands; go to the next question or item."),
+        ),
+        strip=1,
+    ),
+    *_on(
         "everywhere",
         ("help", "question_mark,f1", N_("help"), N_("Show the keys of this screen.")),
         ("back", "escape", N_("back"), N_("Go back.")),
@@ -132,6 +144,7 @@ SCREENS = {
     "season": N_("Season"),
     "round": N_("Round"),
     "logbook": N_("Logbook"),
+    "handoff": N_("Hand-off"),
 }
 
 

@@ -19,6 +19,7 @@ from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, standing_word
 from fieldbook.screens.dialogs import Choose, WhencePage
+from fieldbook.screens.handoff import hand_off, take
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
@@ -274,6 +275,13 @@ class Board(BookScreen):
                 await self.app.push_screen(Round(self.session, line.block, here[1], line=line.line))
 
         await self.app.push_screen(Choose(_("Which line?"), list(lines), lines.__getitem__), go)
+
+    async def action_hand_off(self) -> None:
+        here = self._here
+        await hand_off(self.app, self.session, here[0] if here else "")
+
+    async def action_take(self) -> None:
+        await take(self.app, self.session)
 
     async def action_quit(self) -> None:
         await self.app.action_quit()

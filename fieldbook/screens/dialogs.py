@@ -13,7 +13,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from fieldbook.book.entry import clean
-from fieldbook.errors import BookError
+from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.whence import Whence
 from fieldbook.reports.words import one_line
@@ -117,6 +117,24 @@ def some_text(what: str, take: Callable[[str], T]) -> Callable[[str], T]:
         if not text.strip():
             raise BookError(_("{what} cannot be empty.").format(what=what))
         return take(text)
+
+    return read
+
+
+def twice(take: Callable[[str, bool], T]) -> Callable[[str], T]:
+    """For `Ask`: what looks like a slip is taken when the same is answered a second time.
+
+    Args:
+        take: Makes something of the answer; and whether it was answered before.
+    """
+    doubted: list[str] = []
+
+    def read(text: str) -> T:
+        try:
+            return take(text, text in doubted)
+        except Doubtful as doubt:
+            doubted[:] = [text]
+            raise BookError(doubt.message, _("Enter again if it is right.")) from None
 
     return read
 
@@ -269,4 +287,7 @@ def keys_page(screen: str, remapped: dict[str, str]) -> Page:
             f"  {_('80 4.5'):<12} {_('A count, a blank, and the hours it took.')}",
             *moves,
         ]
+    if screen == "handoff":
+        letters = _("Go into the field; what they do elsewhere is found with Ctrl+P.")
+        moves = [f"  {_('letters'):<12} {letters}", *moves]
     return Page(_("Keys"), Content("\n".join(moves + lines)))

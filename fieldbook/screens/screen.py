@@ -1,5 +1,6 @@
 """What every screen of the book has: the top strip, the keys at the bottom, and the session."""
 
+from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import ClassVar
 
@@ -10,14 +11,21 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
+from fieldbook.book.entry import AnyEntry
 from fieldbook.i18n import _, ngettext
+from fieldbook.reports.open_items import counted, overdue
+from fieldbook.reports.words import saved, told
 from fieldbook.screens.actions import actions_of, spoken
-from fieldbook.screens.dialogs import Ask
+from fieldbook.screens.dialogs import QUOTED, Ask, Choose, some_text
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.rows import cut, within
 from fieldbook.season.dates import short_day
+from fieldbook.season.items import Item, Level
 
 ALARM_ROWS = 2
+
+NAME_LEAST = 6
+"""Cells of the book's name that stand in the strip however narrow it is."""
 
 
 def bindings(screen: str) -> list[BindingType]:
@@ -101,29 +109,141 @@ class BookScreen(Screen[None]):
             take,
         )
 
-    def _show_top(self) -> None:
-        self.query_one("#strip", Static).update(self._strip())
-        alarm = self.query_one("#alarm", Static)
-        words = self.session.season.book.alarm
-        alarm.display = bool(words)
-        alarm.update(Content("! " + within(words, self.size.width - 3, ALARM_ROWS)))
+    # --- what is said, and who says it ---
 
-    def _strip(self) -> Content:
-        """Book, season and day on the left; who is keying, and what wants a look, on the right.
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        """One line on what is now on disk, or why it is not; nothing that must be dismissed."""
+        said = self.query_one("#said", Static)
+        said.display = bool(text)
+        said.update(Content.styled(f"! {text}", "$error") if wrong else Content(text))
 
-        Long names give way to each other and to the rest.
-        """
+    def tell(self, entry: AnyEntry) -> None:
+        """Show the new state, and say on one line what is on disk."""
+        self.redraw()
+        self.say(saved(entry, self.session.season.ledger))
+
+    def told(self, entry: AnyEntry | None) -> None:
+        """What a question wrote, unless it was left unanswered."""
+        if entry is not None:
+            self.tell(entry)
+
+    @property
+    def block_here(self) -> str:
+        """The block that the screen is about, or the cursor stands on; empty if none."""
+        return ""
+
+    async def ask_words(
+        self, title: str, write: Callable[[str], AnyEntry], *, value: str = "", hint: str = ""
+    ) -> None:
+        """Ask for some words and record them; Escape leaves it at that."""
+        question = Ask(title, some_text(_("The text"), write), value=value, hint=hint)
+        await self.app.push_screen(question, self.told)
+
+    async def ask_maybe(self, title: str, write: Callable[[str], AnyEntry]) -> None:
+        """Ask for words that may be none, and record them."""
+        hint = _("Enter: yes, with words or without. Esc: no.")
+        await self.app.push_screen(Ask(title, write, hint=hint), self.told)
+
+    async def as_somebody(self, work: Callable[[], Awaitable[None]]) -> None:
+        """Do what is somebody's work; ask whose if nobody has said."""
+        if self.session.who:
+            await work()
+        else:
+            await self.ask_person(then=work)
+
+    async def ask_person(self, then: Callable[[], Awaitable[None]] | None = None) -> None:
+        """Ask whose work is keyed in, put a new name on the crew, and go on."""
         session = self.session
+
+        async def taken(added: tuple[AnyEntry, ...] | None) -> None:
+            if added is None:
+                return
+            self.redraw()
+            for person in added:
+                self.say(saved(person, session.season.ledger))
+            if then is not None:
+                await then()
+
+        question = Choose(
+            _("Whose work is it?"),
+            session.season.plan.people,
+            session.work_for,
+            new=_("put {name} on the crew"),
+        )
+        await self.app.push_screen(question, taken)
+
+    async def strike_last(self) -> None:
+        """Strike what was keyed last by whoever is at the keyboard."""
+        season = self.session.season
+        last = season.last_keyed(self.session.name)
+        if last is None:
+            nothing = _("{name} has keyed nothing here that stands.")
+            self.say(nothing.format(name=self.session.name))
+            return
+        title = _("Strike {id}: {what}. Why is it wrong?").format(
+            id=last.id, what=cut(told(last, season.plan), QUOTED)
+        )
+        reason = _("slip of the finger")
+        await self.ask_words(title, lambda why: self.session.strike(last.id, why), value=reason)
+
+    # --- the top ---
+
+    def _show_top(self) -> None:
+        items = self.session.items()
+        self.query_one("#strip", Static).update(self._strip(items))
+        alarm = self.query_one("#alarm", Static)
+        rows = self._alarms(items)
+        alarm.display = bool(rows)
+        alarm.update(Content("\n").join(Content(row) for row in rows))
+
+    def _alarms(self, items: list[Item]) -> list[str]:
+        """What cannot wait: who is overdue, then what is wrong with the book; two rows at most."""
+        late = [item for item in items if overdue([item], self.session.now)]
+        wrong = self.session.season.book.alarm
+        room, rows = self.size.width - 3, ALARM_ROWS - bool(late and wrong)
+        alarms = [self._late(late, rows * room)] if late else []
+        alarms += [wrong] if wrong else []
+        return ["! " + within(words, room, rows) for words in alarms]
+
+    def _late(self, late: list[Item], room: int) -> str:
+        """Who is overdue, as many as there is room for, and how many more there are."""
+        for shown in range(len(late), 0, -1):
+            said = overdue(late[:shown], self.session.now)
+            if shown < len(late):
+                said += "; " + _("{n} more: o").format(n=len(late) - shown)
+            if cell_len(said) <= room:
+                break
+        return said
+
+    def _strip(self, items: list[Item]) -> Content:
+        """Book, season and day on the left, with what is open; who is keying on the right.
+
+        Where there is little room the desk gives way first, then the names; never what is open.
+        """
+        session, width = self.session, self.size.width
         book = session.season.book
-        left = f" {book.name}  {session.season.year}  {short_day(session.today)}"
-        if book.today is not None:
-            left += "  " + _("(invented)")
-        width, apart = self.size.width, book.set_apart
-        name = cut(session.by or "?", max(12, width // 4))
-        right = "  " + _("keying: {name}  desk {desk}").format(name=name, desk=book.desk) + " "
+        grave = any(item.level is Level.SAFETY for item in items)
+        at_stake = ("  ! " if grave else "  ") + counted(items)
+        apart = book.set_apart
         look = ngettext("  ! {n} line set apart", "  ! {n} lines set apart", apart)
         look = look.format(n=apart) if apart else ""
-        room = max(0, width - cell_len(look + right))
+        name = cut(session.by or "?", max(12, width // 4))
+        keying = "  " + _("keying: {name}").format(name=name) + " "
+        with_desk = keying + " " + _("desk {desk}").format(desk=book.desk) + " "
+        day = f"  {session.season.year}  {short_day(session.today)}"
+        day += "  " + _("(invented)") if book.today is not None else ""
+        left = f" {book.name}{day}"
+        room = max(0, width - cell_len(at_stake + look))
+        right = with_desk if cell_len(left + with_desk) <= room else keying
+        right = cut(right, max(0, room - NAME_LEAST))
+        room -= cell_len(right)
+        if cell_len(left) > room:
+            left = " " + cut(book.name, max(NAME_LEAST, room - cell_len(day) - 1)) + day
         left = cut(left, room)
-        gap = " " * (room - cell_len(left))
-        return Content.assemble(left, (look, "bold $error"), gap, right)
+        return Content.assemble(
+            left,
+            (at_stake, "bold $error" if grave else "bold"),
+            (look, "bold $error"),
+            " " * (room - cell_len(left)),
+            right,
+        )

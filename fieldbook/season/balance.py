@@ -55,7 +55,7 @@ def drops_in_place(ledger: Ledger, line: Line) -> int | None:
     """
     plan, replacing = ledger.plan, ledger.plan.counting("drops")
     known = line.drops if line.drops is not None else plan.taps(line)
-    if replacing is None or not plan.drops_due(line):
+    if replacing is None or plan.drops_due(line) == 0:
         return known
     if ledger.line_cell(line, replacing).standing is not Standing.DONE:
         return known

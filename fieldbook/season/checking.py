@@ -4,13 +4,15 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from fieldbook.book.entry import HandOff, Settle, Sheet, Taken, Work
 from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
+from fieldbook.season.refusals import is_settled_by_word
 from fieldbook.season.season import CHECKLIST_COPY, Season
 
 if TYPE_CHECKING:
-    from fieldbook.book.entry import Entry, Note, Target, Trees
+    from fieldbook.book.entry import Entry
 
 CLOCK_SLACK = timedelta(hours=1)
 """How far the clock of a laptop may be off before it is said (common practice, no source)."""
@@ -30,6 +32,7 @@ def check_season(season: Season, now: datetime) -> list[Problem]:
         *season.book.check(),
         *_strays(season),
         *_references(season),
+        *_closers(season),
         *_rules(season),
         *_dates(season, now),
         *_clocks(season, now),
@@ -50,7 +53,7 @@ def _strays(season: Season) -> Iterator[Problem]:
 
 
 def _references(season: Season) -> Iterator[Problem]:
-    """Targets, notes and people that the plan does not know."""
+    """Targets, notes, what was found or is open, and people that the plan does not know."""
     plan = season.plan
     people = set(plan.people)
     tasks = {task.key for task in plan.checklist.tasks} if plan.checklist else set()
@@ -64,10 +67,10 @@ def _references(season: Season) -> Iterator[Problem]:
             return _("block {name}").format(name=block)
         return ""
 
-    named: list[Target | Trees | Note] = [*plan.targets, *plan.tallies, *season.ledger.notes]
+    named: list[Entry] = [*plan.targets, *plan.tallies]
+    named += [e for e in season.standing_work if not isinstance(e, Work)]  # those are strays
     for about in named:
-        missing = unknown(about.block, about.line, getattr(about, "task", ""))
-        if missing:
+        for missing in dict.fromkeys(filter(None, (unknown(*where) for where in _places(about)))):
             yield Problem(
                 about.id,
                 _("names {missing}, which the plan does not have").format(missing=missing),
@@ -86,6 +89,71 @@ def _references(season: Season) -> Iterator[Problem]:
             _("put the name on the crew, or strike the entry and record it for somebody else"),
             grave=False,
         )
+    for handoff in season.ledger.of(HandOff):
+        if handoff.to and handoff.to not in people:
+            yield Problem(
+                handoff.id,
+                _("is for {name}, who is not on the crew").format(name=handoff.to),
+                _("put the name on the crew; whoever takes it has it"),
+                grave=False,
+            )
+
+
+def _places(entry: "Entry") -> Iterator[tuple[str, str, str]]:
+    """Block, line and task that an entry names: a sheet names several lines, a hand-off blocks."""
+    block, task = getattr(entry, "block", ""), getattr(entry, "task", "")
+    match entry:
+        case Sheet():
+            yield from ((block, line, task) for line in entry.lines)
+        case HandOff():
+            yield from ((name, "", "") for name in entry.blocks)
+        case _:
+            yield block, getattr(entry, "line", ""), task
+
+
+def _closers(season: Season) -> Iterator[Problem]:
+    """Words that close what is not here, or is not closed so; hand-offs that two people took."""
+    known = {entry.id: entry for entry in season.book.entries}
+    for settle in season.ledger.of(Settle):
+        opener = known.get(settle.entry)
+        if opener is None:
+            yield _closes_nothing(settle.id, settle.entry)
+        elif not is_settled_by_word(opener):
+            yield Problem(
+                settle.id,
+                _("says that {id} is seen to, which is no hazard, leak, repair or sheet").format(
+                    id=settle.entry
+                ),
+                _("strike it with a reason, and close what was meant: fieldbook open-items"),
+            )
+    first: dict[str, Taken] = {}
+    for taken in season.ledger.of(Taken):
+        opener, before = known.get(taken.handoff), first.setdefault(taken.handoff, taken)
+        if opener is None:
+            yield _closes_nothing(taken.id, taken.handoff)
+        elif not isinstance(opener, HandOff):
+            yield Problem(
+                taken.id,
+                _("takes {id}, which is no hand-off").format(id=taken.handoff),
+                _("strike it with a reason, and take what was meant: fieldbook take"),
+            )
+        elif before is not taken:
+            yield Problem(
+                taken.id,
+                _("takes {id} for {who}, which {other} took too ({before})").format(
+                    id=taken.handoff, who=taken.who, other=before.who, before=before.id
+                ),
+                _("agree who has it, and strike the other word with a reason"),
+            )
+
+
+def _closes_nothing(entry_id: str, missing: str) -> Problem:
+    return Problem(
+        entry_id,
+        _("closes {id}, which is not in this season").format(id=missing),
+        _("the entry may still come in with another copy of the book"),
+        grave=False,
+    )
 
 
 def _rules(season: Season) -> Iterator[Problem]:

@@ -33,9 +33,9 @@ from fieldbook.book.entry import (
 )
 from fieldbook.book.lines import fold_key
 from fieldbook.i18n import N_
-from fieldbook.season.balance import bags, in_use, line_balance
+from fieldbook.season.balance import bag_days, bags, in_use, line_balance
 from fieldbook.season.ledger import Ledger, Record, Standing
-from fieldbook.trade.vacuum import sap_lost_gal
+from fieldbook.trade.vacuum import TAPS, sap_lost_gal
 
 
 class What(StrEnum):
@@ -305,7 +305,7 @@ def _leaks(ledger: Ledger) -> Iterator[Item]:
         loses_gal = 0.0
         if line is not None and leak.lost_inhg:
             loses_gal = sap_lost_gal(
-                taps=ledger.taps_in(line),
+                taps=min(ledger.taps_in(line), int(TAPS.high)),
                 gal_per_tap_day=plan.number("sap_gal_per_tap_day"),
                 lost_inhg=min(leak.lost_inhg, 29.92),
                 pct_per_inhg=plan.number("sap_pct_per_inhg"),
@@ -400,15 +400,25 @@ def _off(
 def _bags(ledger: Ledger, now: datetime) -> Iterator[Item]:
     for bag in bags(ledger):
         if bag.off < 0 or (bag.off and not in_use(ledger, bag, now)):
-            moves = [move for move in ledger.of(Spouts) if move.who == bag.who]
             yield Item(
                 about=About(what=What.SPOUTS, who=bag.who),
                 level=Level.WORK,
-                since=moves[-1].at,
+                since=_off_since(ledger, bag.who),
                 amount=bag.off,
                 unit=N_("spouts"),
                 owner=bag.who,
             )
+
+
+def _off_since(ledger: Ledger, who: str) -> datetime:
+    """When a bag that does not add up did so last: the first move of the day it went off."""
+    off, first = 0, date.min
+    for day in bag_days(ledger, who):
+        if not off and day.off and day.day is not None:
+            first = day.day
+        off += day.off
+    moves = [move for move in ledger.of(Spouts) if move.who == who]
+    return next((move.at for move in moves if move.day >= first), moves[-1].at)
 
 
 def _unknown_age(ledger: Ledger, line: Line) -> Iterator[Item]:
@@ -451,9 +461,12 @@ def _unfinished(ledger: Ledger) -> Iterator[Item]:
 
 
 def _not_begun(ledger: Ledger) -> Iterator[Item]:
-    """Lines on which nothing was done of what is planned."""
+    """Lines on which nothing was done of what is planned; of pulling, the spouts tell it."""
+    pulling = ledger.plan.counting("spouts")
     for line in ledger.plan.lines:
         for task in ledger.plan.tasks:
+            if task is pulling:
+                continue
             cell = ledger.line_cell(line, task)
             if cell.standing is Standing.NOT_BEGUN and (cell.tally.left or cell.tally.unknown):
                 yield _of_line(ledger, line, task, cell.tally.left)

@@ -56,6 +56,8 @@ class Record(Struct):
     """Units done when the line was reopened."""
     shaken: bool = False
     """The count changed after the line was finished: the reason given then covers it no more."""
+    recounted: set[str] = field(default_factory=set)
+    """Finishes after which a count was struck, by their ids."""
     ticked: dict[str, bool] = field(default_factory=dict)
 
     def add(self, entry: WorkEntry) -> None:
@@ -66,10 +68,10 @@ class Record(Struct):
                 self.hours += entry.hours or 0.0
                 if entry.count and isinstance(self.mark, Aside):
                     self.mark = None  # somebody went there after all
-                self.shaken |= isinstance(self.mark, Finish)
+                self.shaken |= bool(entry.count) and isinstance(self.mark, Finish)
             case Finish() | Aside():
                 self.mark = entry
-                self.shaken = False
+                self.shaken = entry.id in self.recounted
             case Reopen():
                 self.mark = entry
                 self.reopened_at = self.done
@@ -78,11 +80,12 @@ class Record(Struct):
 
     def without(self, entry: WorkEntry) -> "Record":
         """The record as it would be had an entry never been made."""
-        record = Record()
+        record = Record(recounted=set(self.recounted))
+        if isinstance(entry, Count) and entry.count:
+            record.recounted |= {kept.id for kept in self.entries if isinstance(kept, Finish)}
         for kept in self.entries:
             if kept is not entry:
                 record.add(kept)
-        record.shaken |= isinstance(entry, Count) and isinstance(record.mark, Finish)
         return record
 
     @property
@@ -222,6 +225,10 @@ class Ledger:
     def of(self, kind: type[H]) -> list[H]:
         """What happened of one kind and is not struck, in fold order; not work on a line."""
         return cast("list[H]", self._happened.get(kind, []))
+
+    def entry(self, entry_id: str) -> AnyEntry | None:
+        """An entry that counts, by its id; None if there is none, or it is struck."""
+        return self._folded.get(entry_id)
 
     @property
     def notes(self) -> list[Note]:

@@ -7,7 +7,7 @@ only then into the ledger.
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from fieldbook.book.entry import (
     Count,
     Happening,
     Line,
+    Out,
     Run,
     Setting,
     Step,
@@ -36,6 +37,7 @@ from fieldbook.i18n import _
 from fieldbook.season.checklist import load_template, read_checklist, template_path
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan, as_tap_rule
+from fieldbook.season.refusals import as_recorded, refuse
 from fieldbook.season.settings import RULES, Value, read_setting
 from fieldbook.season.tally import check_tally
 from fieldbook.trade import tapping
@@ -55,6 +57,9 @@ SWEET_BRIX, MUCH_GAL = 12, 6
 
 BIG_COUNT = 1000
 """What is asked about where no plan says how much to expect (common practice, no source)."""
+
+LONG_OUT = timedelta(hours=24)
+"""How long somebody may be out without being asked about (common practice, no source)."""
 
 
 class Season:
@@ -154,7 +159,8 @@ class Season:
             The entries as they stand in the journal.
 
         Raises:
-            BookError: An entry names something the plan does not know, or is over its limits.
+            BookError: An entry names something the plan does not know, closes what is not open,
+                or is over its limits.
             Doubtful: A number or date that wants confirming.
             NotSaved: The disk refused.
         """
@@ -165,13 +171,14 @@ class Season:
         alone = len(drafts) == 1 and not settings
         ledger = self.ledger if alone else self.preview(())
         resolved: list[AnyEntry] = []
-        for draft in drafts:
+        for number, draft in enumerate(drafts, 1):
             entry = self.resolve(draft, ledger.plan)
+            refuse(entry, ledger)
             if not really:
                 for doubt in doubts(entry, ledger):
                     raise doubt
             if not alone:
-                ledger.apply(entry)
+                ledger.apply(as_recorded(entry, number))
             resolved.append(entry)
         if settings:
             check_window(ledger.plan)
@@ -369,8 +376,22 @@ def _doubtful_run(draft: Run, plan: Plan) -> Iterator[Doubtful]:
         yield Doubtful(said.format(gal=sap_gal, each=(sap_gal or 0) / taps), hint)
 
 
+def _doubtful_out(draft: Out) -> Iterator[Doubtful]:
+    """Somebody who is due before they go, or a day later."""
+    hint = _("Check the time. If it is right, say so with --really.")
+    if draft.due < draft.at:
+        said = _("{who} would be due back at {due}, before they went out at {at}.")
+    elif draft.due - draft.at > LONG_OUT:
+        said = _("{who} would be due back at {due}, more than a day after they went out at {at}.")
+    else:
+        return
+    due, at = (moment.isoformat(" ", "minutes") for moment in (draft.due, draft.at))
+    yield Doubtful(said.format(who=draft.who, due=due[:-6], at=at[:-6]), hint)
+
+
 def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
-    """What about a draft may be a slip of the finger: far more than a line or a tap can bring.
+    """What about a draft may be a slip of the finger: far more than a line or a tap can bring, or
+    a time at which nobody is due back.
 
     Args:
         draft: An entry with names as the plan has them.
@@ -378,6 +399,8 @@ def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
     """
     if isinstance(draft, Run):
         yield from _doubtful_run(draft, ledger.plan)
+    if isinstance(draft, Out):
+        yield from _doubtful_out(draft)
     if not isinstance(draft, Count):
         return
     line, task = ledger.plan.line(draft.block, draft.line), ledger.plan.task(draft.task)

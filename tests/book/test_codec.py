@@ -14,24 +14,49 @@ from fieldbook.book.codec import NewerLine, UnreadableLine, decode, encode
 from fieldbook.book.entry import (
     KINDS,
     PROSE,
+    About,
     AnyEntry,
+    Back,
     Block,
+    Close,
+    HandOff,
+    Leak,
     Line,
     Note,
+    Out,
+    Passed,
     Person,
+    ReadBack,
+    Repair,
     Run,
     Setting,
+    Settle,
+    Sheet,
+    Spouts,
     Step,
     Strike,
     Supply,
+    Taken,
     TapClass,
     TapRule,
     Target,
     TreeCount,
     Trees,
+    Valve,
+    WriteOff,
     clean,
 )
-from tests.conftest import aside, count, finish, numbered, reopen, sealed, stamp, vacuum_checklist
+from tests.conftest import (
+    NOW,
+    aside,
+    count,
+    finish,
+    numbered,
+    reopen,
+    sealed,
+    stamp,
+    vacuum_checklist,
+)
 
 SAMPLES: list[AnyEntry] = numbered(
     Block(block="Ledge", order=2, note="gate is chained\nkey with Oda", **stamp()),
@@ -46,6 +71,7 @@ SAMPLES: list[AnyEntry] = numbered(
         slope_pct=-2.5,
         taps_planned=42,
         drops_hung=2024,
+        drops=44,
         **stamp(),
     ),
     Trees(
@@ -85,6 +111,70 @@ SAMPLES: list[AnyEntry] = numbered(
     ),
     Note(text="widow maker by the gate", block="Ledge", line="Cliff", hazard=True, **stamp()),
     Run(sap_gal=120.5, brix=2.1, syrup_l=0, note="first of the year", **stamp()),
+    Leak(
+        block="Ledge",
+        line="Cliff",
+        who="Wim",
+        text="squirrel at the third tree",
+        lost_inhg=2.5,
+        **stamp(),
+    ),
+    Valve(block="Ledge", line="Cliff", who="Wim", state="shut", reason="ice", **stamp()),
+    Repair(
+        who="Perrin",
+        text="new fitting\nat the gate",
+        block="Ledge",
+        line="Cliff",
+        due=date(2027, 2, 12),
+        **stamp(),
+    ),
+    Settle(entry="k7f2q-15", who="Wim", text="felled", **stamp()),
+    Spouts(who="Perrin", move="issued", count=150, note="blue ones", **stamp()),
+    Out(who="Perrin", block="Ledge", line="Cliff", due=NOW, note="by the gate", **stamp()),
+    Back(who="Perrin", note="wet through", **stamp()),
+    Sheet(
+        number=7, block="Ledge", task="tapping", lines=("Cliff", "Cedar"), who="Perrin", **stamp()
+    ),
+    HandOff(
+        who="Perrin",
+        to="Wim",
+        blocks=("Ledge", "Creek"),
+        severity="watch",
+        done="Cliff is tapped",
+        left="Cedar\nfrom the far end",
+        hazards="ash over the path",
+        what_if="if it blows, come home",
+        items=(
+            Passed(
+                about=About(what="valve shut", block="Ledge", line="Cliff", entry="k7f2q-18"),
+                says="ice\nin the dip",
+                value="shut",
+            ),
+            Passed(about=About(what="unfinished", block="Ledge", line="Cedar", task="tapping")),
+        ),
+        **stamp(),
+    ),
+    Taken(
+        handoff="k7f2q-25",
+        who="Wim",
+        items=(
+            ReadBack(
+                about=About(what="valve shut", block="Ledge", line="Cliff", entry="k7f2q-18"),
+                said="open",
+                differs=True,
+            ),
+            ReadBack(about=About(what="spouts", who="Perrin")),
+        ),
+        **stamp(),
+    ),
+    WriteOff(
+        about=About(what="spouts", who="Perrin"),
+        amount=-3,
+        who="Oda",
+        reason="found in the shed",
+        **stamp(),
+    ),
+    Close(who="Oda", note="a good year", **stamp()),
     Strike(entry="k7f2q-7", reason="was Cedar", **stamp()),
 )
 COUNT, NOTE = (next(e for e in SAMPLES if e.kind == kind) for kind in ("count", "note"))
@@ -142,13 +232,48 @@ def test_a_tally_says_each_size_as_it_was_taken_and_a_run_only_what_was_measured
     assert told["run"]["syrup_l"] == 0  # measured, and there was none
 
 
+def test_a_hand_off_says_of_each_item_only_what_there_is() -> None:
+    told = {entry.kind: json.loads(encode(entry)) for entry in SAMPLES}
+    valve = {"what": "valve shut", "block": "Ledge", "line": "Cliff", "entry": "k7f2q-18"}
+    cedar = {"what": "unfinished", "block": "Ledge", "line": "Cedar", "task": "tapping"}
+    assert told["handoff"]["items"] == [
+        {"about": valve, "says": "ice\nin the dip", "value": "shut"},
+        {"about": cedar},
+    ]
+    assert told["taken"]["items"] == [
+        {"about": valve, "said": "open", "differs": True},
+        {"about": {"what": "spouts", "who": "Perrin"}},
+    ]
+
+
+@given(name=NAMES, prose=TYPED.filter(clean))
+def test_what_was_typed_within_a_hand_off_is_read_as_it_was_stored(name: str, prose: str) -> None:
+    about = About(what="left in trees", block=name, line=name, who=name)
+    items = (Passed(about=about, says=prose, value=name),)
+    read = (ReadBack(about=about, said=name),)
+    drafts = numbered(
+        HandOff(who="Oda", blocks=(name,), severity="calm", items=items, **stamp()),
+        Taken(handoff="k7f2q-1", who="Wim", items=read, **stamp()),
+        WriteOff(about=about, who="Oda", reason=prose, **stamp()),
+        Sheet(number=1, block=name, task="tapping", lines=(name, name), **stamp()),
+    )
+    one, many = clean(name, one_line=True), clean(prose)
+    handoff, taken, off, sheet = (json.loads(encode(draft.cleaned())) for draft in drafts)
+    place = {"what": "left in trees", "block": one, "line": one, "who": one}
+    assert handoff["items"] == [{"about": place, "says": many, "value": one}]
+    assert (taken["items"], off["about"]) == ([{"about": place, "said": one}], place)
+    assert (handoff["blocks"], sheet["lines"]) == ([one], [one, one])
+    for draft in drafts:
+        assert decode(encode(draft.cleaned())) == draft.cleaned()
+
+
 @each_kind
 @given(name=NAMES, prose=TYPED.filter(clean))
 def test_whatever_was_typed_is_read_as_it_was_stored(
     entry: AnyEntry, name: str, prose: str
 ) -> None:
     names = {"by", "block", "line", "task", "who", "person", "role", "step", "checklist"}
-    names |= {"rule", "source", "item"}
+    names |= {"rule", "source", "item", "to"}
     typed = dict.fromkeys(names & set(entry.keys()), name)
     typed |= dict.fromkeys(PROSE & set(entry.keys()), prose)
     stored = replace(entry, **typed).cleaned()

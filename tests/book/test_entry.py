@@ -11,20 +11,34 @@ from msgspec.structs import replace
 
 from fieldbook.book.codec import decode, encode
 from fieldbook.book.entry import (
+    About,
     AnyEntry,
     Checklist,
+    Close,
+    HandOff,
+    Leak,
     Line,
     Note,
+    Out,
+    Passed,
+    ReadBack,
+    Repair,
     Run,
+    Settle,
+    Sheet,
+    Spouts,
     Supply,
+    Taken,
     TapClass,
     TapRule,
     Task,
     TreeCount,
     Trees,
+    Valve,
+    WriteOff,
     clean,
 )
-from tests.conftest import count, note, numbered, stamp
+from tests.conftest import NOW, count, note, numbered, stamp
 
 E_ACUTE, E_AND_ACCENT = "\u00e9", "e\u0301"
 
@@ -166,6 +180,22 @@ def test_up_to_its_limit_everything_is_taken(changes: dict[str, Any]) -> None:
 )
 
 
+PASSED = Passed(about=About(what="leak", entry="k7f2q-1"), says="", value="x" * 80)
+LEAK, VALVE, REPAIR, SETTLE, SPOUTS, OUT, SHEET, HANDOFF, TAKEN, WRITEOFF, CLOSE = numbered(
+    Leak(block="Ledge", line="Cliff", who="Wim", text="hiss", **stamp()),
+    Valve(block="Ledge", line="Cliff", who="Wim", state="shut", **stamp()),
+    Repair(who="Wim", text="gate", **stamp()),
+    Settle(entry="k7f2q-1", who="Wim", **stamp()),
+    Spouts(who="Wim", move="issued", count=0, **stamp()),
+    Out(who="Wim", due=NOW, **stamp()),
+    Sheet(number=1, block="Ledge", task="tapping", lines=(), **stamp()),
+    HandOff(who="Wim", blocks=("Ledge",), severity="calm", **stamp()),
+    Taken(handoff="k7f2q-8", who="Oda", **stamp()),
+    WriteOff(about=About(what="leak"), who="Oda", reason="old line", **stamp()),
+    Close(who="Oda", **stamp()),
+)
+
+
 def trees(count: int = 1, **size: float) -> tuple[TreeCount, ...]:
     return (TreeCount(count=count, **size),)
 
@@ -208,6 +238,37 @@ def limit(from_dbh: float, taps: int = 1) -> tuple[TapClass, ...]:
         (RUN, "syrup_gal", 0, math.nan),
         (RUN, "syrup_gal", 4_000_000, 4_000_001),
         (RUN, "syrup_l", 4_000_000, -1),
+        (LINE, "drops", 0, -1),
+        (LINE, "drops", None, 1_000_001),
+        (LEAK, "text", "x", ""),
+        (LEAK, "line", "x" * 80, ""),
+        (LEAK, "lost_inhg", 0, -0.1),
+        (LEAK, "lost_inhg", 30, 30.1),
+        (LEAK, "lost_inhg", None, math.nan),
+        (VALVE, "state", "open", "ajar"),
+        (VALVE, "reason", "", "x" * 65_537),
+        (REPAIR, "text", "x" * 65_536, ""),
+        (REPAIR, "due", None, "soon"),
+        (SETTLE, "entry", "k7f2q-999999999", "k7f2q-0"),
+        (SETTLE, "entry", "b3x9m-1", ""),
+        (SPOUTS, "move", "scrapped", "lost"),
+        (SPOUTS, "count", 1_000_000, -1),
+        (SPOUTS, "who", "O", ""),
+        (OUT, "due", NOW, NOW.replace(tzinfo=None)),
+        (OUT, "block", "", "x" * 81),
+        (SHEET, "number", 1, 0),
+        (SHEET, "number", 1_000_000, 1_000_001),
+        (SHEET, "lines", ("Cliff",), ("",)),
+        (HANDOFF, "severity", "danger", "fine"),
+        (HANDOFF, "blocks", (), ("",)),
+        (HANDOFF, "to", "", "x" * 81),
+        (HANDOFF, "items", (), (Passed(about=About(what="")),)),
+        (HANDOFF, "items", (PASSED,), (replace(PASSED, value="x" * 81),)),
+        (TAKEN, "handoff", "k7f2q-1", "7"),
+        (TAKEN, "items", (), (ReadBack(about=About(what="leak"), said="x" * 81),)),
+        (WRITEOFF, "amount", -5, 0.5),
+        (WRITEOFF, "reason", "x", ""),
+        (CLOSE, "note", "x" * 65_536, "x" * 65_537),
     ],
 )
 def test_up_to_its_limits_and_no_further(
@@ -217,6 +278,26 @@ def test_up_to_its_limits_and_no_further(
     assert decode(encode(kept)) == kept
     with pytest.raises(ValueError, match=rf"^{field}\b"):
         encode(replace(entry, **{field: refused}))
+
+
+def test_what_an_item_is_about_is_known_by_its_entry_or_else_by_its_place() -> None:
+    out = About(what="out", who="Perrin", block="Ledge", entry="k7f2q-30")
+    moved = About(what="out", who="Perrin", block="Creek", line="Ford", entry="k7f2q-30")
+    assert (out == moved, out != moved, {out: "Wim"}[moved]) == (True, False, "Wim")
+    assert out != About(what="out", who="Perrin", block="Ledge", entry="k7f2q-31")
+    assert out != About(what="hazard", block="Ledge", entry="k7f2q-30")
+    cliff = About(what="not tapped", block="Ledge", line="Cliff", task="tapping")
+    for other in ({"block": "Creek"}, {"line": "Cedar"}, {"task": "drops"}, {"who": "Wim"}):
+        assert replace(cliff, **other) != cliff  # type: ignore[arg-type]  # fields by their names
+    assert cliff == replace(cliff)
+    assert cliff != "Cliff"
+
+
+def test_cleaning_reaches_what_was_said_of_the_items_of_a_hand_off() -> None:
+    about = About(what="hazard", block="Upper\nLedge")
+    given = replace(HANDOFF, items=(Passed(about=about, says="ash\x1b[2J\nleans", value="a\tb"),))
+    (told,) = given.cleaned()["items"]
+    assert (told.about.block, told.says, told.value) == ("Upper Ledge", "ash[2J\nleans", "a b")
 
 
 @given(st.text(max_size=20))

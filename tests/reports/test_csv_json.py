@@ -167,8 +167,8 @@ def test_every_table_has_its_rows(season: Season, name: str) -> None:
 def test_lines_as_a_table(season: Season) -> None:
     table = read(to_csv(*export_table(season, "lines")))
     assert table[1:3] == [
-        ["Ledge", "Cliff", "1", "single", *4 * [""], "700", "", "", "42", "2024", ""],
-        ["Ledge", "Cedar", "2", "single", *4 * [""], "", "213.36", "", "60", "2026", ""],
+        ["Ledge", "Cliff", "1", "single", *4 * [""], "700", "", "", "42", "2024", "", ""],
+        ["Ledge", "Cedar", "2", "single", *4 * [""], "", "213.36", "", "60", "2026", "", ""],
     ]
 
 
@@ -232,6 +232,36 @@ def test_json_has_the_keys_other_programs_were_promised(data: dict[str, Any]) ->
         "standing": "under way",
     }
     assert all(promised <= set(task) for block in data["blocks"] for task in block["tasks"])
+
+
+def test_json_has_what_is_open_the_gravest_first(data: dict[str, Any]) -> None:
+    told = [
+        (i["what"], i["level"], i["block"], i["lines"], i["amount"]) for i in data["open_items"]
+    ]
+    assert told == [
+        ("hazard", "safety", "Creek", ["Ford"], None),
+        ("too many", "work", "Ledge", ["Cliff"], 3),  # 45 taps on 42 drops
+        ("unfinished", "work", "Ledge", ["Cliff"], 43),  # pulling: 2 of 45
+        ("unfinished", "work", "Ledge", ["Cedar"], 10),  # tapping: 30 + 20 of 60
+        ("unfinished", "work", "Creek", ["Spring"], 6),  # tensioning: 5 of 11
+        ("set aside", "work", "Creek", ["Ford"], 120),
+        ("set aside", "work", "Creek", ["Ford", "Spring"], 2),
+    ]
+    hazard = data["open_items"][0]
+    assert (hazard["owner"], hazard["since"]) == ("Oda", "2027-02-09T16:30:00-05:00")
+    assert (hazard["entry"], hazard["remedy"], hazard["mark"]) == (nth(13), "cleared", "!!")
+    assert data["closed"] == ""
+
+
+def test_json_has_the_balance_of_the_season_and_its_blocks(data: dict[str, Any]) -> None:
+    counts = ("drops", "taps", "untapped", "over", "pulled", "in_trees", "pulled_over", "unknown")
+    balance = data["balance"]
+    assert [balance["season"][name] for name in counts] == [257, 95, 165, 3, 2, 93, 0, 0]
+    assert [[b["block"], *(b["count"][name] for name in counts)] for b in balance["blocks"]] == [
+        ["Ledge", 102, 95, 10, 3, 2, 93, 0, 0],
+        ["Creek", 155, 0, 155, 0, 0, 0, 0, 0],
+    ]
+    assert (balance["bags"], balance["lines"]) == ([], [])
 
 
 def test_json_has_dates_as_iso_8601_and_null_for_what_is_not_known(data: dict[str, Any]) -> None:

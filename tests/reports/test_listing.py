@@ -23,7 +23,7 @@ from fieldbook.reports.wear import wear, wear_listing
 from fieldbook.resources import resource
 from fieldbook.season.season import Season
 from tests.conftest import aside, count, stamp
-from tests.demo_builder import TODAY
+from tests.demo_woods import TODAY
 from tests.reports.helpers import is_sound, rules, trees
 
 

@@ -1,11 +1,11 @@
 """The summary as data, against sums worked by hand beside it."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Line, Run
+from fieldbook.book.entry import Line, Note, Out, Run, Settle, Spouts
 from fieldbook.reports.render.json import to_json
 from fieldbook.reports.sap import Sap, sap_words
 from fieldbook.reports.summary import Summary, TaskPart, summarise
@@ -196,6 +196,39 @@ def test_hazards_are_told_and_other_notes_are_not(tuesday: Summary) -> None:
     (hazard,) = tuesday.hazards
     assert (hazard.block, hazard.line, hazard.who) == ("Creek", "Ford", "Oda")
     assert (hazard.day, hazard.text) == (TUESDAY, "hung-up beech [/] by the ford")
+
+
+def test_a_hazard_that_was_cleared_is_not_told(worked: Season) -> None:
+    hazard = next(e for e in worked.log() if isinstance(e, Note) and e.hazard)
+    worked.record(Settle(entry=hazard.id, who="Wim", text="pulled down", **stamp()))
+    summary = summarise(worked, TUESDAY)
+    assert summary.hazards == ()
+    assert "hazard" not in [item.what for item in summary.open_items]
+
+
+def test_who_is_overdue_hangs_on_the_hour_and_a_day_is_told_as_of_its_end(worked: Season) -> None:
+    """Wim is due at five. A report as of a day is of its last moment: 23:59 is 6 h 59 min later."""
+    due = NOW.replace(hour=17, minute=0)
+    worked.record(Out(who="Wim", block="Creek", due=due, **stamp()))
+    told = [
+        (item.says, item.late_min)
+        for now in (NOW, due, due + timedelta(minutes=25), None)
+        for item in summarise(worked, TUESDAY, now).open_items[:1]
+    ]
+    assert told == [
+        ("Wim is out", None),
+        ("Wim is out", None),  # on the stroke of five nobody is late
+        ("Wim is not back", 25),
+        ("Wim is not back", 419),
+    ]
+
+
+def test_lines_and_days_are_left_to_the_balance_itself(worked: Season) -> None:
+    worked.record(Spouts(who="Wim", move="issued", count=30, **stamp()))
+    balance = summarise(on(worked, TUESDAY), TUESDAY).balance
+    (bag,) = balance.bags
+    assert (bag.who, bag.issued, bag.set, bag.off) == ("Wim", 30, 20, 10)
+    assert (balance.lines, balance.days) == ((), ())
 
 
 def test_what_is_struck_or_astray_or_cannot_be_read_is_counted(worked: Season) -> None:

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Block, Line, Note, Person, Run
+from fieldbook.book.entry import Block, Close, Line, Note, Person, Run, Spouts
 from fieldbook.reports.log import log_lines
 from fieldbook.reports.render.text import columns, headline, log_text, summary_text, wanted_words
 from fieldbook.reports.summary import Summary, summarise
@@ -62,13 +62,14 @@ def test_the_whole_summary_on_plain_lines(tuesday: Summary) -> None:
         "  Wim: 20 taps, 0.5 h\n"
         "  Wim: 25 ties, 2.25 h\n"
         "\n"
-        "Hazards:\n"
-        "  ! Creek / Ford: hung-up beech [/] by the ford (Oda, Tue 9 Feb)\n"
-        "\n"
-        "Set aside:\n"
-        "  [-] Creek / Ford, tapping, 120 left: [red]ice[/] on the ford (Oda, Mon 8\n"
-        "      Feb)\n"
-        "  [-] Creek, 2 lines, leaks, 2 left: pump is out (Oda, Mon 8 Feb)\n"
+        "Open items (7):\n"
+        "  !! hung-up beech [/] by the ford: Creek / 1 Ford; Oda, since 16:30\n"
+        "  3 taps more than drops: Ledge / 1 Cliff; Oda, 2 days\n"
+        "  Pulling taps: 43 spouts left: Ledge / 1 Cliff; Oda, since 16:30\n"
+        "  Tapping: 10 taps left: Ledge / 2 Cedar; Wim, since 16:30\n"
+        "  Tensioning: 6 ties left: Creek / 2 Spring; Wim, since 16:30\n"
+        "  Tapping set aside: [red]ice[/] on the ford: Creek / 1 Ford; Oda, 1 day\n"
+        "  Leak checks set aside: pump is out: Creek, 2 lines; Oda, 1 day\n"
         "\n"
         "Finished short of the plan:\n"
         "  Creek / Ford, drops: 80 of 120 (out of tees)\n"
@@ -86,14 +87,35 @@ def test_the_head_and_the_table_give_one_percentage(tuesday: Summary) -> None:
     assert headline(tuesday)[0] == "Taps in 95 of 257 (35 %), left 165"
 
 
+def test_drops_and_taps_are_balanced_under_the_totals(tuesday: Summary, season: Season) -> None:
+    """Drops 42 + 60 + 120 + 35; 3 over on Cliff do not make up for Cedar 10, Ford 120, Spring 35.
+
+    Of bags there is a line once somebody was issued spouts: Wim's 30 of Tuesday are 20 in trees
+    and 10 that nobody accounts for.
+    """
+    assert headline(tuesday)[3:] == ["Drops 257 = taps 95 + not tapped 165 - over 3"]
+    season.record(Spouts(who="Wim", move="issued", count=30, **stamp()))
+    told = summarise(on(season, TUESDAY), TUESDAY)
+    assert headline(told)[4:] == [
+        "Spouts issued 30 = in trees 20 + returned 0 + scrapped 0 + in the bags 10"
+    ]
+
+
+def test_a_closed_season_says_who_closed_it(season: Season) -> None:
+    assert not any("closed" in line for line in headline(summarise(season, TUESDAY)))
+    season.record(Close(who="Oda", **stamp()))
+    said = headline(summarise(season, TUESDAY))[-1]
+    assert said == f"The season is closed ({season.log()[-1].id}, Oda, Tue 9 Feb 2027)"
+
+
 def test_sap_and_syrup_stand_under_the_taps(season: Season) -> None:
     """900 gal over 257 taps planned; 900 / 43.23 is 20.8 (revised rule, Perkins & Isselhardt)."""
     season.record(Run(sap_gal=900, brix=2, syrup_gal=20, **stamp()), Run(**stamp()))
-    assert headline(summarise(season, TUESDAY))[3:] == [
+    assert headline(summarise(season, TUESDAY))[4:] == [
         "Sap 900.0 gal in 1 run, 1 not measured, 3.5 gal a tap, 2.0 Brix",
         "Syrup 20.0 gal made, 20.8 gal expected of it",
     ]
-    assert headline(summarise(season, TUESDAY))[4] in summary_text(summarise(season, TUESDAY))
+    assert headline(summarise(season, TUESDAY))[5] in summary_text(summarise(season, TUESDAY))
 
 
 def test_lines_planned_by_trees_that_nobody_tallied_stand_under_the_taps(season: Season) -> None:
@@ -118,8 +140,8 @@ def test_an_empty_season_says_so(book: Book) -> None:
     text = summary_text(summarise(Season.begin(book, "vacuum", by="Oda", now=NOW), TUESDAY))
     assert "Taps in 0 of 0 (-), left 0\n" in text
     assert text.count("nothing recorded") == 2
-    assert "Hazards" not in text
-    assert "Set aside" not in text
+    assert "Drops 0 = taps 0 + not tapped 0\n" in text
+    assert "Open items" not in text
 
 
 def test_buckets_have_no_drops_to_tell_of(book: Book) -> None:
@@ -183,6 +205,7 @@ def test_typed_words_are_kept_as_they_are(season: Season) -> None:
         "Érablière  drops          0        9    0     9  [ ] not begun",
         "  Zoë: 9 taps",
         "  Zoë: 9 taps",
+        "  drops of unknown age: Érablière; since 16:30",
     ]
 
 
@@ -200,9 +223,12 @@ def test_long_words_are_folded(season: Season) -> None:
         aside("Creek/Ford", "tapping", ramble + "\n\nsee the map"),
         Note(text=ramble + "x" * 300, block="Ledge", hazard=True, **stamp()),
     )
-    lines = summary_text(summarise(season, TUESDAY)).splitlines()
-    assert max(map(len, lines)) <= 100
-    assert any("see the map (Oda, Tue 9 Feb)" in line for line in lines)
+    text = summary_text(summarise(season, TUESDAY))
+    assert max(map(len, text.splitlines())) <= 100
+    folded = " ".join(text.split())
+    assert f"  Tapping set aside: {ramble}" not in text
+    assert f"Tapping set aside: {ramble}see the map: Creek / 1 Ford; Oda, since 16:30" in folded
+    assert folded.replace(" ", "").count("x" * 300 + ":Ledge;Oda") == 1
 
 
 def test_columns_are_as_wide_as_they_need() -> None:

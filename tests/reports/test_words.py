@@ -5,25 +5,40 @@ from typing import Any, Literal
 import pytest
 
 from fieldbook.book.entry import (
+    KINDS,
+    About,
     AnyEntry,
+    Back,
     Block,
     Checklist,
+    Close,
     Count,
     Finish,
+    HandOff,
+    Leak,
     Line,
     Note,
+    Out,
+    Passed,
     Person,
     Reopen,
+    Repair,
     Run,
     Setting,
+    Settle,
+    Sheet,
+    Spouts,
     Step,
     Strike,
     Supply,
+    Taken,
     TapClass,
     TapRule,
     Target,
     TreeCount,
     Trees,
+    Valve,
+    WriteOff,
 )
 from fieldbook.reports.words import (
     MARKS,
@@ -46,7 +61,8 @@ from tests.conftest import NOW, aside, count, finish, folded, reopen, stamp, vac
 from tests.reports import TUESDAY
 
 PLAN = folded().plan
-CLIFF: dict[str, Any] = {"block": "Ledge", "line": "Cliff", "task": "tapping", "who": "Wim"}
+LEDGE: dict[str, Any] = {"block": "Ledge", "line": "Cliff", "who": "Wim"}
+CLIFF: dict[str, Any] = {**LEDGE, "task": "tapping"}
 
 
 def line(
@@ -73,75 +89,152 @@ def line(
     )
 
 
-@pytest.mark.parametrize(
-    ("entry", "words"),
-    [
-        (count("Ledge/Cliff", "tapping", 1820), "1,820 taps"),
-        (count("Ledge/Cliff", "tapping", 42, hours=2.5), "42 taps, 2.5 h"),
-        (count("Ledge/Cliff", "tapping", 0, hours=0), "0 taps, 0 h"),
-        (count("Ledge/Cliff", "burning", 3), "3 burning"),  # a task nobody knows any more
-        (Count(count=3, note="ice,\nthen mud", **CLIFF, **stamp()), "3 taps: ice, then mud"),
-        (finish("Ledge/Cliff", "tapping"), "finished tapping"),
-        (Finish(reason="five\nfell", **CLIFF, **stamp()), "finished tapping: five fell"),
-        (finish("Ledge/Cliff", "burning", "wet"), "finished burning: wet"),
-        (aside("Ledge/Cliff", "leaks", "pump is out"), "set aside leak checks: pump is out"),
-        (reopen("Ledge/Cliff", "drops"), "reopened drop replacement"),
-        (Reopen(reason="ice gone", **CLIFF, **stamp()), "reopened tapping: ice gone"),
-        (Step(step="clear of old holes", **CLIFF, **stamp()), "[x] clear of old holes"),
-        (Step(step="sharp, clean bit", ticked=False, **CLIFF, **stamp()), "[ ] sharp, clean bit"),
-        (Note(text="owl in\nthe box", **stamp()), "owl in the box"),
-        (Note(text="hung-up beech", hazard=True, **stamp()), "! hung-up beech"),
-        (Strike(entry="k7f2q-3", reason="was\nCedar", **stamp()), "struck k7f2q-3: was Cedar"),
-        (Block(block="Ledge", order=3, **stamp()), "block 3"),
-        (line(), "line 1, 1,820 taps planned, drops hung unknown"),
-        (
-            Line(block="Ledge", line="Cliff", drops_hung=2024, **stamp()),
-            "line 0, taps as the trees allow, drops hung 2024",
-        ),
-        (
-            Trees(
-                block="Ledge",
-                line="Cliff",
-                classes=(
-                    TreeCount(dbh_in=12, count=1820),
-                    TreeCount(girth_in=38.5, count=6),
-                    TreeCount(dbh_cm=30, count=9),
-                ),
-                **stamp(),
+SAID: list[tuple[AnyEntry, str]] = [
+    (count("Ledge/Cliff", "tapping", 1820), "1,820 taps"),
+    (count("Ledge/Cliff", "tapping", 42, hours=2.5), "42 taps, 2.5 h"),
+    (count("Ledge/Cliff", "tapping", 0, hours=0), "0 taps, 0 h"),
+    (count("Ledge/Cliff", "burning", 3), "3 burning"),  # a task nobody knows any more
+    (Count(count=3, note="ice,\nthen mud", **CLIFF, **stamp()), "3 taps: ice, then mud"),
+    (finish("Ledge/Cliff", "tapping"), "finished tapping"),
+    (Finish(reason="five\nfell", **CLIFF, **stamp()), "finished tapping: five fell"),
+    (finish("Ledge/Cliff", "burning", "wet"), "finished burning: wet"),
+    (aside("Ledge/Cliff", "leaks", "pump is out"), "set aside leak checks: pump is out"),
+    (reopen("Ledge/Cliff", "drops"), "reopened drop replacement"),
+    (Reopen(reason="ice gone", **CLIFF, **stamp()), "reopened tapping: ice gone"),
+    (Step(step="clear of old holes", **CLIFF, **stamp()), "[x] clear of old holes"),
+    (Step(step="sharp, clean bit", ticked=False, **CLIFF, **stamp()), "[ ] sharp, clean bit"),
+    (Note(text="owl in\nthe box", **stamp()), "owl in the box"),
+    (Note(text="hung-up beech", hazard=True, **stamp()), "! hung-up beech"),
+    (Strike(entry="k7f2q-3", reason="was\nCedar", **stamp()), "struck k7f2q-3: was Cedar"),
+    (Block(block="Ledge", order=3, **stamp()), "block 3"),
+    (line(), "line 1, 1,820 taps planned, drops hung unknown"),
+    (
+        Line(block="Ledge", line="Cliff", drops_hung=2024, **stamp()),
+        "line 0, taps as the trees allow, drops hung 2024",
+    ),
+    (
+        Trees(
+            block="Ledge",
+            line="Cliff",
+            classes=(
+                TreeCount(dbh_in=12, count=1820),
+                TreeCount(girth_in=38.5, count=6),
+                TreeCount(dbh_cm=30, count=9),
             ),
-            "trees by diameter: 12:1820 38.5g:6 30cm:9",
+            **stamp(),
         ),
-        (
-            TapRule(
-                rule="[red]ours",
-                unit="cm",
-                classes=(TapClass(from_dbh=23.1, taps=1), TapClass(from_dbh=39, taps=2)),
-                **stamp(),
-            ),
-            "rule [red]ours for taps: 23.1 cm 1, 39 cm 2",
+        "trees by diameter: 12:1820 38.5g:6 30cm:9",
+    ),
+    (
+        TapRule(
+            rule="[red]ours",
+            unit="cm",
+            classes=(TapClass(from_dbh=23.1, taps=1), TapClass(from_dbh=39, taps=2)),
+            **stamp(),
         ),
-        (Supply(item="spout", on_hand=1820, **stamp()), "spout: 1,820 on hand"),
-        (Supply(item="side_tie", on_hand=40, **stamp()), "side tie: 40 on hand"),
-        (Run(sap_gal=120, brix=2.1, **stamp()), "sap 120 gal, 2.1 Brix"),
-        (Run(sap_l=454.25, syrup_l=10, **stamp()), "sap 454.25 l, syrup 10 l"),
-        (Run(sap_gal=0, syrup_gal=2.5, **stamp()), "sap 0 gal, syrup 2.5 gal"),
-        (Run(sap_gal=2400, syrup_gal=1058.25, **stamp()), "sap 2,400 gal, syrup 1,058.25 gal"),
-        (Run(sap_l=4_000_000, syrup_l=1e5, **stamp()), "sap 4,000,000 l, syrup 100,000 l"),
-        (Run(note="tank\nran over", **stamp()), "sap not measured: tank ran over"),
-        (Run(**stamp()), "sap not measured"),
-        (Person(person="Ilse", **stamp()), "Ilse on the crew"),
-        (Target(task="tapping", wanted=TUESDAY, **stamp()), "tapping, wanted 2027-02-09"),
-        (
-            Target(task="tapping", wanted=TUESDAY, planned=1820, **stamp()),
-            "tapping, wanted 2027-02-09, 1,820 planned",
+        "rule [red]ours for taps: 23.1 cm 1, 39 cm 2",
+    ),
+    (Supply(item="spout", on_hand=1820, **stamp()), "spout: 1,820 on hand"),
+    (Supply(item="side_tie", on_hand=40, **stamp()), "side tie: 40 on hand"),
+    (Run(sap_gal=120, brix=2.1, **stamp()), "sap 120 gal, 2.1 Brix"),
+    (Run(sap_l=454.25, syrup_l=10, **stamp()), "sap 454.25 l, syrup 10 l"),
+    (Run(sap_gal=0, syrup_gal=2.5, **stamp()), "sap 0 gal, syrup 2.5 gal"),
+    (Run(sap_gal=2400, syrup_gal=1058.25, **stamp()), "sap 2,400 gal, syrup 1,058.25 gal"),
+    (Run(sap_l=4_000_000, syrup_l=1e5, **stamp()), "sap 4,000,000 l, syrup 100,000 l"),
+    (Run(note="tank\nran over", **stamp()), "sap not measured: tank ran over"),
+    (Run(**stamp()), "sap not measured"),
+    (Leak(text="hiss\nby the gate", **LEDGE, **stamp()), "leak: hiss by the gate"),
+    (Leak(text="split", lost_inhg=2.5, **LEDGE, **stamp()), "leak: split, 2.5 inHg lost"),
+    (Leak(text="split", lost_inhg=0, **LEDGE, **stamp()), "leak: split, 0 inHg lost"),
+    (Valve(state="shut", reason="ice\nin it", **LEDGE, **stamp()), "valve shut: ice in it"),
+    (Valve(state="open", **LEDGE, **stamp()), "valve opened"),
+    (Repair(who="Wim", text="new\nfitting", **stamp()), "promised: new fitting"),
+    (
+        Repair(who="Wim", text="new fitting", due=TUESDAY, **stamp()),
+        "promised: new fitting, by 2027-02-09",
+    ),
+    (Settle(entry="k7f2q-9", who="Wim", **stamp()), "k7f2q-9 is seen to"),
+    (
+        Settle(entry="k7f2q-9", who="Wim", text="ash is\ndown", **stamp()),
+        "k7f2q-9 is seen to: ash is down",
+    ),
+    (Spouts(who="Wim", move="issued", count=1820, **stamp()), "1,820 spouts issued"),
+    (Spouts(who="Wim", move="returned", count=12, **stamp()), "12 spouts returned"),
+    (
+        Spouts(who="Wim", move="scrapped", count=3, note="cracked\nall", **stamp()),
+        "3 spouts scrapped: cracked all",
+    ),
+    (Out(who="Wim", due=NOW, **stamp()), "out, due back 16:30"),
+    (Out(who="Wim", due=NOW, note="far\nend", **stamp()), "out, due back 16:30: far end"),
+    (Back(who="Wim", **stamp()), "back"),
+    (Back(who="Wim", note="wet\nthrough", **stamp()), "back: wet through"),
+    (
+        Sheet(number=1820, block="Ledge", task="drops", lines=("Cliff",), **stamp()),
+        "sheet 1820 printed, drop replacement",
+    ),
+    (
+        Sheet(number=7, block="Ledge", task="burning", lines=("Cliff",), **stamp()),
+        "sheet 7 printed, burning",
+    ),
+    (
+        HandOff(who="Wim", to="Oda", blocks=("Ledge", "Creek"), severity="calm", **stamp()),
+        "hands off Ledge, Creek to Oda, 0 items",
+    ),
+    (
+        HandOff(
+            who="Wim",
+            blocks=("Ledge",),
+            severity="danger",
+            items=(Passed(about=About(what="leak")),),
+            **stamp(),
         ),
-        (Setting(setting="workdays", value="MO,TU", **stamp()), "workdays = MO,TU"),
-        (vacuum_checklist(), "checklist in force: vacuum tubing"),
-        (Checklist(checklist="ours", tasks=(), **stamp()), "checklist in force: ours"),
-    ],
-)
+        "hands off Ledge to whoever comes on, 1 item",
+    ),
+    (Taken(handoff="k7f2q-9", who="Oda", **stamp()), "took hand-off k7f2q-9"),
+    (
+        WriteOff(
+            about=About(what="not tapped", block="Ledge", line="Cliff", task="tapping"),
+            amount=3,
+            who="Wim",
+            reason="dead\nlimbs",
+            **stamp(),
+        ),
+        "written off: not tapped, Ledge / Cliff: dead limbs",
+    ),
+    (
+        WriteOff(about=About(what="spouts", who="Wim"), who="Oda", reason="in the mud", **stamp()),
+        "written off: spouts, Wim: in the mud",
+    ),
+    (
+        WriteOff(
+            about=About(what="sheet", block="Ledge", entry="k7f2q-9"),
+            who="Oda",
+            reason="burnt",
+            **stamp(),
+        ),
+        "written off: sheet, Ledge, k7f2q-9: burnt",
+    ),
+    (Close(who="Oda", **stamp()), "season closed"),
+    (Close(who="Oda", note="good\nyear", **stamp()), "season closed: good year"),
+    (Person(person="Ilse", **stamp()), "Ilse on the crew"),
+    (Target(task="tapping", wanted=TUESDAY, **stamp()), "tapping, wanted 2027-02-09"),
+    (
+        Target(task="tapping", wanted=TUESDAY, planned=1820, **stamp()),
+        "tapping, wanted 2027-02-09, 1,820 planned",
+    ),
+    (Setting(setting="workdays", value="MO,TU", **stamp()), "workdays = MO,TU"),
+    (vacuum_checklist(), "checklist in force: vacuum tubing"),
+    (Checklist(checklist="ours", tasks=(), **stamp()), "checklist in force: ours"),
+]
+
+
+@pytest.mark.parametrize(("entry", "words"), SAID)
 def test_what_an_entry_says(entry: AnyEntry, words: str) -> None:
     assert describe(entry, PLAN) == words
+
+
+def test_every_kind_of_entry_says_something() -> None:
+    assert {entry.kind for entry, _words in SAID} == set(KINDS)
 
 
 def test_a_target_that_says_only_how_many() -> None:
@@ -156,6 +249,9 @@ def test_a_target_that_says_only_how_many() -> None:
         (count("Ledge/Cliff", "tapping", 80, who="Wim"), "Wim, 80 taps, Ledge / Cliff"),
         (Note(text="owl in the box", block="Ledge", **stamp()), "owl in the box, Ledge"),
         (Note(text="thaw", **stamp()), "thaw"),
+        (Valve(state="shut", **LEDGE, **stamp()), "Wim, valve shut, Ledge / Cliff"),
+        (Out(who="Wim", block="Creek", due=NOW, **stamp()), "Wim, out, due back 16:30, Creek"),
+        (Back(who="Wim", **stamp()), "Wim, back"),
     ],
 )
 def test_an_entry_with_whose_it_is_and_where(entry: AnyEntry, words: str) -> None:

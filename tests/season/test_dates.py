@@ -1,13 +1,14 @@
 """Dates as people type them on Tuesday 9 February 2027."""
 
-from datetime import date
+from datetime import date, datetime, time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldbook.errors import BookError
-from fieldbook.season.dates import MONTHS, WEEKDAYS, read_day, short_day
+from fieldbook.season.dates import MONTHS, WEEKDAYS, read_day, read_time, short_day
+from tests.conftest import EAST
 
 TODAY = date(2027, 2, 9)
 
@@ -134,6 +135,58 @@ def test_a_day_of_the_week_is_the_last_one_before_today(today: date, name: str) 
     meant = read_day(name, today=today)
     assert 1 <= (today - meant).days <= 7
     assert WEEKDAYS[meant.weekday()] == name
+
+
+# --- times of the day --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("16:30", (16, 30)),
+        ("16.30", (16, 30)),
+        ("1630", (16, 30)),
+        ("16h30", (16, 30)),
+        ("16H30", (16, 30)),
+        (" 16 : 30 ", (16, 30)),
+        ("16", (16, 0)),
+        ("8:05", (8, 5)),
+        ("805", (8, 5)),
+        ("8", (8, 0)),
+        ("0", (0, 0)),
+        ("00:00", (0, 0)),
+        ("23:59", (23, 59)),
+    ],
+)
+def test_times_that_can_be_read(typed: str, meant: tuple[int, int]) -> None:
+    due = read_time(typed, TODAY, EAST)
+    assert (due.date(), due.tzinfo) == (TODAY, EAST)
+    assert (due.hour, due.minute, due.second) == (*meant, 0)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        *("", " ", "dusk", "noon", "soon"),
+        *("24", "24:00", "25:10", "16:60", "1660", "99"),  # no such hour, no such minute
+        *("16:3", "16:300", "16:30:00", "16:", ":30", "h30", "163000"),
+        *("4:30 pm", "4 pm", "16:30pm"),  # the clock has 24 hours
+        *("-1", "+4", "16-30", "1e1"),
+    ],
+)
+def test_times_that_cannot_be_read_one_way_only(typed: str) -> None:
+    with pytest.raises(BookError) as refusal:
+        read_time(typed, TODAY, EAST)
+    assert refusal.value.message == f"{typed!r} is not a time of the day."
+    assert refusal.value.hint == "Write it as 16:30."
+
+
+@given(st.times())
+def test_every_minute_can_be_written_in_each_form(minute: time) -> None:
+    forms = [f"{minute:%H:%M}", f"{minute:%H.%M}", f"{minute:%H%M}", f"{minute:%Hh%M}"]
+    forms += [f"{minute.hour}:{minute:%M}"]
+    meant = datetime.combine(TODAY, time(minute.hour, minute.minute), EAST)
+    assert {read_time(form, TODAY, EAST) for form in forms} == {meant}
 
 
 def test_a_short_day_names_the_month() -> None:

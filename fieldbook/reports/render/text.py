@@ -143,9 +143,8 @@ def attention(summary: Summary) -> Iterator[tuple[str, list[str]]]:
 
 def open_item_words(item: OpenItem) -> str:
     """`!! Rae is not back: Brook Bend; due back 16:30, 35 min over`."""
-    return " ".join(
-        part for part in (item.mark, f"{item.says}: {item.where}; {item.state}") if part
-    )
+    rest = "; ".join(part for part in (item.where, item.state) if part)
+    return " ".join(part for part in (item.mark, f"{item.says}: {rest}") if part)
 
 
 def _record_words(summary: Summary) -> Iterator[str]:

@@ -1,0 +1,192 @@
+"""Sheets for the woods: printed with a number, printed again, keyed in."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fieldbook.commands import common
+from fieldbook.commands.common import Args
+from fieldbook.errors import BookError, Doubtful, Exit
+from fieldbook.i18n import _
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from fieldbook.book.entry import Settle, Sheet
+    from fieldbook.reports.sheet import SheetPage
+    from fieldbook.season.season import Season
+
+PAPER_OF = {"us": "letter", "metric": "a4"}
+"""The paper that lies in the printer, as far as the units tell."""
+
+
+def run_sheet(args: Args) -> Exit:
+    """Print a numbered sheet for the woods; print one again; say that one is keyed in."""
+    _check(args)
+    if args.keyed is not None:
+        return _keyed(args)
+    if args.again is not None:
+        return _again(args)
+    from fieldbook.book.entry import Sheet
+    from fieldbook.reports.words import saved
+    from fieldbook.season.sheets import draft
+
+    season, laptop, day = common.season(args, write=True)
+    by = common.by(args, season, laptop)
+    asked = draft(
+        season,
+        block=args.block,
+        task=args.task,
+        lines=args.line or (),
+        who=args.who or "",
+        open_only=args.open,
+        by=by,
+        now=common.now(season.book),
+    )
+    # On record first: paper the book does not know of is worse than an entry without paper.
+    sheet = common.record(season, args, [asked])[-1]
+    assert isinstance(sheet, Sheet)
+    try:
+        _print(args, season, sheet, day, units=laptop.units)
+    except BookError as error:
+        again = _("The book has the sheet: fieldbook sheet --again {id} prints it.")
+        error.hint = f"{error.hint} {again.format(id=sheet.id)}".strip()
+        raise
+    finally:
+        common.say(saved(sheet, season.ledger))
+    return Exit.DONE
+
+
+def _check(args: Args) -> None:
+    """Refuse options that do not go together."""
+    new = {
+        "--block": args.block,
+        "--task": args.task,
+        "--line": args.line,
+        "--open": args.open or None,
+    }
+    for option, asked in (("--again", args.again), ("--keyed", args.keyed)):
+        if asked is None:
+            continue
+        others = [name for name, given in new.items() if given is not None]
+        if args.again is not None and args.keyed is not None:
+            others = ["--keyed" if option == "--again" else "--again"]
+        elif option == "--again" and args.who is not None:
+            others.append("--who")
+        if others:
+            raise BookError(
+                _("{option} and {other} do not go together.").format(
+                    option=option, other=others[0]
+                ),
+                _("A recorded sheet keeps its block, task, lines and person."),
+            )
+        return
+    if args.block is None or args.task is None:
+        raise BookError(
+            _("A sheet belongs to a block and a task."),
+            _("Give --block and --task, or the number of a sheet with --again or --keyed."),
+        )
+
+
+def _again(args: Args) -> Exit:
+    """Print a recorded sheet as things stand now; nothing is recorded."""
+    from fieldbook.season.sheets import find_sheet
+
+    season, laptop, day = common.season(args)
+    sheet = find_sheet(season.ledger, args.again)
+    _print(args, season, sheet, day, units=laptop.units)
+    return Exit.DONE
+
+
+def _keyed(args: Args) -> Exit:
+    """Record that all of a sheet is in the book."""
+    from fieldbook.reports.words import saved
+    from fieldbook.season.sheets import find_sheet, keyed
+
+    season, laptop, _day = common.season(args, write=True)
+    by = common.by(args, season, laptop)
+    sheet = find_sheet(season.ledger, args.keyed)
+    now = common.now(season.book)
+
+    def settle(*, really: bool) -> "Settle":
+        who = args.who or by
+        return keyed(season.ledger, sheet, who=who, by=by, now=now, really=really)
+
+    try:
+        closing = settle(really=args.really)
+    except Doubtful as doubt:
+        if not common.ask(_("{what} Close the sheet all the same?").format(what=doubt.message)):
+            raise
+        closing = settle(really=True)
+    for entry in common.record(season, args, [closing]):
+        print(saved(entry, season.ledger))
+    return Exit.DONE
+
+
+# --- on paper ---
+
+
+def _print(args: Args, season: "Season", sheet: "Sheet", day: "date", *, units: str) -> None:
+    """Print a sheet in the form asked for."""
+    from fieldbook.reports.sheet import sheet_page
+
+    page = sheet_page(season, sheet, day, units=units)
+    form = _form(args)
+    if form == "pdf":
+        from fieldbook.reports.render.sheet_pdf import sheet_pdf
+
+        _put(sheet_pdf(page, args.paper or PAPER_OF[units]), args.out, page)
+    elif form == "terminal":
+        from fieldbook.reports.render.sheets import sheet_terminal
+
+        common.put(common.render_terminal(sheet_terminal(page)), args.out)
+    else:
+        from fieldbook.reports.render.sheets import sheet_text
+
+        common.put(sheet_text(page), args.out)
+
+
+def _form(args: Args) -> str:
+    """The form of a sheet: as asked, or as the file's name says."""
+    if args.format is None and (args.out or "").casefold().endswith(".pdf"):
+        return "pdf"
+    return common.form(args)
+
+
+def _put(data: bytes, out: str | None, page: "SheetPage") -> None:
+    """Write a PDF where it was asked for; else here, in a file of its own."""
+    if out == "-":
+        if sys.stdout.isatty():
+            raise BookError(
+                _("A PDF is not for a terminal to show."), _("Name a file with --out, or pipe it.")
+            )
+        sys.stdout.buffer.write(data)
+        return
+    path = Path(out) if out is not None else None
+    try:
+        if path is None:
+            path = _beside_others(data, page)
+        else:
+            path.write_bytes(data)
+    except OSError as error:
+        from fieldbook.reports.sheet import file_name
+
+        raise BookError(
+            _("Cannot write {path}: {why}.").format(
+                path=out or file_name(page), why=error.strerror
+            ),
+            _("Name a file in a folder you may write to."),
+        ) from error
+    common.say(_("Written to {path}.").format(path=path))
+
+
+def _beside_others(data: bytes, page: "SheetPage") -> Path:
+    """Write a sheet into a new file in this folder; a file that is there already stays."""
+    from fieldbook.reports.sheet import file_name
+
+    again = 1
+    while (path := Path(file_name(page, again))).exists():
+        again += 1
+    with path.open("xb") as file:
+        file.write(data)
+    return path

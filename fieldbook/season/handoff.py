@@ -1,0 +1,582 @@
+"""Handing over: everything that is open in some blocks, told by one person, read back by another.
+
+Going off, somebody prepares it, and nothing that is open can be left out. Coming on, somebody
+looks at every item of it, and at what came in since, and says back what could hurt somebody or
+lose sap if it were taken wrong; then it is theirs. Source: HSE, human factors: shift handover;
+the parts are those of I-PASS.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date, datetime
+from typing import Literal
+
+from msgspec import Struct
+
+from fieldbook.book.entry import (
+    NAME_LENGTH,
+    About,
+    Count,
+    Finish,
+    HandOff,
+    Note,
+    Passed,
+    ReadBack,
+    Taken,
+    Task,
+    clean,
+)
+from fieldbook.errors import BookError
+from fieldbook.i18n import _, ngettext
+from fieldbook.season.dates import short_day
+from fieldbook.season.finding import hits
+from fieldbook.season.items import BALANCE, Item, Level, What, of_blocks, open_items
+from fieldbook.season.ledger import Ledger, Standing
+from fieldbook.season.plan import Plan
+from fieldbook.season.season import Season
+
+Severity = Literal["calm", "watch", "danger"]
+
+GRAVE: dict[Level, Severity] = {Level.SAFETY: "danger", Level.SAP: "watch", Level.WORK: "calm"}
+"""How grave a hand-off is that has an item of a level."""
+
+LEAST_LETTERS = 3
+"""Letters of a word that proves a hazard was read; a shorter one could stand in any."""
+
+_NO_ANSWER = frozenset({"y", "yes", "yep", "ok", "okay", "the", "and"})
+"""What is said of anything, and so says nothing."""
+
+_TIME = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?(?:\s*([ap])\.?m?\.?)?\Z")
+_NUMBER = re.compile(r"([+-]?)(\d{1,3}(?:,\d{3})+|\d+)(?:\s+[^\W\d].*)?\Z")
+_WORD = re.compile(r"[^\W_]+")
+
+
+class ToTake(Struct, frozen=True, kw_only=True):
+    """An item that the one coming on has to look at.
+
+    Attributes:
+        number: Its number on the page; those that came in since are numbered on.
+        about: What it is about, and where that is now.
+        passed: As it was handed off; None if it came in since.
+        item: As it is now; None if it was closed meanwhile.
+        value: What must be read back, as it is now; empty where looking at it is enough.
+    """
+
+    number: int
+    about: About
+    passed: Passed | None = None
+    item: Item | None = None
+    value: str = ""
+
+    @property
+    def told(self) -> str:
+        """What the page says must be read back; of what came in since, what is so now."""
+        return self.value if self.passed is None else self.passed.value
+
+    @property
+    def new(self) -> bool:
+        """It came in after the hand-off was prepared."""
+        return self.passed is None
+
+    @property
+    def changed(self) -> bool:
+        """It is no longer what the page says."""
+        return self.item is not None and self.told != self.value
+
+
+class NotReadBack(BookError):
+    """Items that want reading back, of which nothing was said.
+
+    Args:
+        missing: Those items.
+    """
+
+    def __init__(self, missing: Iterable[ToTake]) -> None:
+        self.missing = tuple(missing)
+        asked = ", ".join(f"{found.number} ({question(found)})" for found in self.missing)
+        super().__init__(
+            ngettext(
+                "An item wants reading back: {items}.",
+                "{n} items want reading back: {items}.",
+                len(self.missing),
+            ).format(n=len(self.missing), items=asked),
+            _("Give each with --read NUMBER=WHAT. Nothing was recorded."),
+        )
+
+
+class Differs(BookError):
+    """What was read back is not what was told: both are shown, and neither is preferred.
+
+    Args:
+        found: Items with what was said of each.
+    """
+
+    def __init__(self, found: Iterable[tuple[ToTake, str]]) -> None:
+        self.found = tuple(found)
+        super().__init__(
+            "; ".join(
+                _("item {n}: {both}").format(n=item.number, both=both_values(item, said))
+                for item, said in self.found
+            )
+            + ".",
+            _("Look again, or ask. To keep it as it was read back, say so with --really."),
+        )
+
+
+def both_values(item: ToTake, said: str) -> str:
+    """What was told of an item, and what was read back: `told shut, read back open`."""
+    if item.changed and item.told:
+        form = _("told {told}, since then {value}, read back {said}")
+    else:
+        form = _("told {value}, read back {said}")
+    return form.format(told=item.told, value=item.value, said=said)
+
+
+# --- what is read back ---
+
+
+def value_of(item: Item, ledger: Ledger) -> str:
+    """What must be read back of an item, as it is now; empty where looking at it is enough.
+
+    A shut valve's state, the time somebody is due, a number that does not match, the line of a
+    leak or a hazard. Nothing that could hurt somebody is passed by looking alone.
+    """
+    about = item.about
+    match item.what:
+        case What.OUT if isinstance(item.due, datetime):
+            return f"{item.due:%H:%M}"
+        case What.VALVE:
+            return "shut"
+        case What.HAZARD | What.LEAK if about.line:
+            return _line_number(ledger.plan, about)
+        case What.HAZARD:
+            # The longest word; of a text that tells nothing, which entry it is.
+            words = _words(_text(about, ledger))
+            return max(words, key=len, default=about.entry)[:NAME_LENGTH]
+        case What.HANDOFF if item.level is Level.SAFETY:
+            return str(item.amount)
+        case what if what in BALANCE:
+            return str(abs(item.amount))
+    return ""
+
+
+def question(item: Passed | ToTake) -> str:
+    """What is asked of the one coming on; empty where nothing is."""
+    if not item.value:
+        return ""
+    match item.about.what:
+        case What.VALVE:
+            return _("the valve is?")
+        case What.OUT:
+            return _("due back at?")
+        case What.LEAK:
+            return _("which line?")
+        case What.HAZARD if item.about.line:
+            return _("which line, or a word of it?")
+        case What.HAZARD if item.value == item.about.entry:
+            return _("which entry?")
+        case What.HAZARD:
+            return _("a word of it?")
+    return _("how many?")
+
+
+def agrees(item: Item | Passed | ToTake, said: str, ledger: Ledger) -> bool:
+    """Whether what was read back is what was told.
+
+    How it is written does not matter: 1630 is 16:30, and 4:30 is; a line has a number and a name;
+    a hazard is known by any words of it. A bare yes never agrees.
+
+    Args:
+        item: The item as it is now, or as it was handed off.
+        said: What was read back.
+        ledger: The season.
+    """
+    value = value_of(item, ledger) if isinstance(item, Item) else item.value
+    said = clean(said, one_line=True).casefold()
+    if not value:
+        return True
+    if not said:
+        return False
+    if said == value.casefold():
+        return True
+    if said.strip(".! ") in {*_NO_ANSWER, _("yes").casefold()}:
+        return False
+    match item.about.what:
+        case What.VALVE:
+            return said in ("shut", "closed", _("shut").casefold())
+        case What.OUT:
+            return _same_time(value, said)
+        case What.LEAK:
+            return _names_line(item.about, value, said, ledger.plan)
+        case What.HAZARD:
+            named = _names_line(item.about, value, said, ledger.plan)
+            return named or _words_of(said, f"{_text(item.about, ledger)} {item.about.line}")
+    return _same_number(value, said)
+
+
+def _text(about: About, ledger: Ledger) -> str:
+    """The words of a hazard."""
+    entry = ledger.entry(about.entry)
+    return entry.text if isinstance(entry, Note) else ""
+
+
+def _line_number(plan: Plan, about: About) -> str:
+    """The number of a line; its name where it has no number of its own."""
+    line = plan.line(about.block, about.line)
+    numbers = [other.order for other in plan.walk.get(about.block, [])]
+    if line is None or line.order < 1 or numbers.count(line.order) > 1:
+        return about.line
+    return str(line.order)
+
+
+def _words(text: str) -> list[str]:
+    """Words that prove something was read: long ones; of a text without any, all that tell."""
+    found = [word for word in _WORD.findall(clean(text).casefold()) if word not in _NO_ANSWER]
+    return [word for word in found if len(word) >= LEAST_LETTERS] or found
+
+
+def _words_of(said: str, text: str) -> bool:
+    """Whether every word that was said stands in a text, and one at least."""
+    wanted = set(_words(said))
+    return bool(wanted) and wanted <= set(_words(text))
+
+
+def _names_line(about: About, value: str, said: str, plan: Plan) -> bool:
+    """Whether a line is named by its number or its name, with the word line before it or not."""
+    if not about.line:
+        return False
+    told = {value.casefold(), about.line.casefold()}
+    line = plan.line(about.block, about.line)
+    if line is not None and value.isdecimal() and said.lstrip("0") == value:
+        return True
+    bare = re.sub(r"\A(?:{word}|line|no\.?|#)\s*".format(word=re.escape(_("line"))), "", said)
+    return said in told or bare in told
+
+
+def _same_time(told: str, said: str) -> bool:
+    found = _TIME.match(said)
+    if found is None:
+        return False
+    hour, minute, half = int(found[1]), int(found[2] or 0), found[3]
+    if hour > (12 if half else 24) or minute > 59:
+        return False
+    hours, minutes = map(int, told.split(":"))
+    if half:
+        hour = hour % 12 + (12 if half == "p" else 0)
+    elif hour <= 12:  # a clock on the wall has twelve hours
+        hour, hours = hour % 12, hours % 12
+    return (hour % 24, minute) == (hours, minutes)
+
+
+def _same_number(told: str, said: str) -> bool:
+    """Whether a number was said, with what it counts after it or not; 3 short is 3."""
+    found = _NUMBER.match(said)
+    return found is not None and int(found[2].replace(",", "")) == int(told)
+
+
+# --- going off ---
+
+
+def prepare(
+    season: Season,
+    *,
+    who: str,
+    to: str = "",
+    blocks: Iterable[str] = (),
+    now: datetime,
+    severity: Severity | None = None,
+    done: str | None = None,
+    left: str | None = None,
+    hazards: str = "",
+    what_if: str = "",
+    by: str,
+) -> HandOff:
+    """A hand-off of everything that is open in some blocks, to be recorded.
+
+    Args:
+        season: The season.
+        who: Who goes off.
+        to: Who comes on; empty leaves that open.
+        blocks: Blocks by name; none means all of them.
+        now: The time.
+        severity: How grave it is; None: as the gravest item.
+        done: What was done; None: what the book knows of today.
+        left: What is left and where exactly; None: what the book knows.
+        hazards: Words beside the hazards that are items.
+        what_if: What to do if.
+        by: Who writes it.
+
+    Raises:
+        BookError: There is no such block or person, or somebody hands off to themselves.
+    """
+    plan, ledger = season.plan, season.ledger
+    named = {plan.find_block(block) for block in blocks} or set(plan.blocks)
+    walked = [block for block in plan.blocks if block in named]
+    if not walked:
+        raise BookError(
+            _("The plan has no blocks to hand off."), _("Import a table of lines first.")
+        )
+    giver = plan.find_person(who)
+    taker = plan.find_person(to) if to else ""
+    if giver == taker:
+        raise _needs_two(giver)
+    found = of_blocks(open_items(ledger, now), walked)
+    return HandOff(
+        who=giver,
+        to=taker,
+        blocks=tuple(walked),
+        severity=severity or gravest(found),
+        done=done_today(ledger, walked, now.date()) if done is None else done,
+        left=still_to_do(ledger, walked) if left is None else left,
+        hazards=hazards,
+        what_if=what_if,
+        items=tuple(
+            Passed(about=item.about, says=item.says, value=value_of(item, ledger)) for item in found
+        ),
+        at=now,
+        noted=now,
+        by=by,
+    )
+
+
+def _needs_two(who: str) -> BookError:
+    return BookError(
+        _("{who} cannot take over from {who}: it takes a second person to check.").format(who=who),
+        _("Name who comes on."),
+    )
+
+
+def gravest(items: Iterable[Item]) -> Severity:
+    """How grave the gravest of some items is."""
+    return GRAVE[min((item.level for item in items), default=Level.WORK)]
+
+
+def done_today(ledger: Ledger, blocks: Iterable[str], day: date) -> str:
+    """What was done on a day in some blocks: a row for each block and task.
+
+    `Creek, tapping: Oda 62 taps, Wim 40 taps; finished Ford`
+    """
+    return "\n".join(
+        row
+        for block in blocks
+        for task in ledger.plan.tasks
+        if (row := _done_row(ledger, block, task, day))
+    )
+
+
+def _done_row(ledger: Ledger, block: str, task: Task, day: date) -> str:
+    people: dict[str, int] = {}
+    finished = []
+    for line in ledger.plan.walk[block]:
+        for entry in ledger.record(block, line.line, task.key).entries:
+            if isinstance(entry, Count) and entry.count and entry.day == day:
+                people[entry.who] = people.get(entry.who, 0) + entry.count
+            elif isinstance(entry, Finish) and entry.day == day:
+                finished.append(line.line)
+    unit = _(task.counts)
+    counts = ", ".join(f"{who} {people[who]:,} {unit}" for who in sorted(people, key=str.casefold))
+    names = ", ".join(dict.fromkeys(finished))
+    closed = _("finished {lines}").format(lines=names) if names else ""
+    said = "; ".join(part for part in (counts, closed) if part)
+    return f"{block}, {_(task.title).lower()}: {said}" if said else ""
+
+
+def still_to_do(ledger: Ledger, blocks: Iterable[str]) -> str:
+    """What is left of the tasks that were begun in some blocks: where exactly, and how much.
+
+    `Creek, tapping: 2 Spring 35 taps, 1 Ford 58 taps under way`
+    """
+    return "\n".join(
+        row
+        for block in blocks
+        for task in ledger.plan.tasks
+        if (row := ", ".join(_left_on(ledger, block, task)))
+    )
+
+
+def _left_on(ledger: Ledger, block: str, task: Task) -> Iterator[str]:
+    """What is left line by line; of a task that nobody began in the block, nothing."""
+    if ledger.cell(task, block).standing is not Standing.UNDER_WAY:
+        return
+    head = f"{block}, {_(task.title).lower()}: "
+    for line in ledger.plan.walk[block]:
+        cell = ledger.line_cell(line, task)
+        if cell.standing not in (Standing.UNDER_WAY, Standing.NOT_BEGUN):
+            continue
+        number = f"{line.order} " if line.order > 0 else ""
+        left = f"{cell.tally.left:,}" if not cell.tally.unknown else "?"
+        said = f"{number}{line.line} {left} {_(task.counts)}"
+        if cell.standing is Standing.UNDER_WAY:
+            said = _("{line} (under way)").format(line=said)
+        yield head + said
+        head = ""
+
+
+# --- coming on ---
+
+
+def taken_by(ledger: Ledger, handoff_id: str) -> Taken | None:
+    """Who took a hand-off, if anybody did."""
+    return next((taken for taken in ledger.of(Taken) if taken.handoff == handoff_id), None)
+
+
+def untaken(ledger: Ledger) -> list[HandOff]:
+    """Hand-offs that nobody has taken yet, oldest first."""
+    taken = {entry.handoff for entry in ledger.of(Taken)}
+    return [entry for entry in ledger.of(HandOff) if entry.id not in taken]
+
+
+def find_handoff(ledger: Ledger, text: str = "") -> HandOff:
+    """The hand-off somebody means: by its id, or by who gave it; without a word the untaken one.
+
+    Raises:
+        BookError: None or several could be meant; names those that nobody has taken.
+    """
+    wish = clean(text, one_line=True)
+    every, waiting = ledger.of(HandOff), untaken(ledger)
+    for entry in every:
+        if entry.id == wish.casefold():
+            return entry
+    if not wish:
+        found = waiting
+    else:
+        givers = set(hits(wish, {entry.who for entry in every}))
+        theirs = [entry for entry in every if entry.who in givers]
+        found = [entry for entry in waiting if entry.who in givers]
+        if not found and len(givers) == 1:
+            found = theirs[-1:]  # who took that one is told when it is taken again
+    if len(found) == 1:
+        return found[0]
+    names = "; ".join(_name(entry) for entry in (found or waiting))
+    if found:
+        message = _("More than one hand-off could be meant.")
+    elif wish:
+        message = _("No hand-off is called {name}.").format(name=repr(wish))
+    else:
+        message = _("No hand-off waits to be taken.")
+    hint = _("Name one of these by its id: {names}.").format(names=names)
+    raise BookError(message, hint if names else _("Make one with fieldbook handoff."))
+
+
+def _name(entry: HandOff) -> str:
+    return _("{id} from {who}, {blocks}, {day}").format(
+        id=entry.id, who=entry.who, blocks=", ".join(entry.blocks), day=short_day(entry.day)
+    )
+
+
+def to_take(season: Season, handoff_id: str, now: datetime) -> list[ToTake]:
+    """Every item that the one coming on has to look at, numbered as on the page.
+
+    Those that were handed off come first, in the order of the page, also when they were closed
+    meanwhile; then what came in since in the same blocks.
+    """
+    return items_of(season.ledger, find_handoff(season.ledger, handoff_id), now)
+
+
+def items_of(ledger: Ledger, handoff: HandOff, now: datetime) -> list[ToTake]:
+    """As `to_take`, of a hand-off at hand, which may be a draft.
+
+    Of one that was taken these are the items that were taken; what is new is of another's time.
+    """
+    taken = taken_by(ledger, handoff.id)
+    now_open = {item.about: item for item in open_items(ledger, now)}
+    if taken is None:
+        wanted = [
+            item.about
+            for item in of_blocks(now_open.values(), handoff.blocks)
+            if item.what is not What.HANDOFF or item.about.entry != handoff.id
+        ]
+    else:
+        wanted = [read.about for read in taken.items]
+    passed = {told.about: told for told in handoff.items}
+    return [
+        _to_take(ledger, number, about, passed.get(about), now_open.get(about))
+        for number, about in enumerate(dict.fromkeys([*passed, *wanted]), 1)
+    ]
+
+
+def _to_take(
+    ledger: Ledger, number: int, about: About, passed: Passed | None, item: Item | None
+) -> ToTake:
+    if item is None:
+        return ToTake(number=number, about=about, passed=passed)
+    value = value_of(item, ledger)
+    return ToTake(number=number, about=item.about, passed=passed, item=item, value=value)
+
+
+def take(
+    season: Season,
+    handoff_id: str,
+    *,
+    who: str,
+    said: Mapping[About, str],
+    by: str,
+    now: datetime,
+    really: bool = False,
+) -> Taken:
+    """A hand-off read back and taken, to be recorded: everything open in it is the taker's then.
+
+    Args:
+        season: The season.
+        handoff_id: The hand-off.
+        who: Who comes on.
+        said: What they read back, item by item.
+        by: Who writes it.
+        now: The time.
+        really: Keep a read-back that differs from what was told as it was said.
+
+    Raises:
+        NotReadBack: Nothing was said of items that want it.
+        Differs: Something else was read back than what was told.
+        BookError: It was taken already, there is no such hand-off or person, or the one who gave
+            it would take it.
+    """
+    handoff = find_handoff(season.ledger, handoff_id)
+    refuse_taking(season, handoff, who)
+    there = [item for item in to_take(season, handoff.id, now) if item.item is not None]
+    answers = {item.about: clean(said.get(item.about, ""), one_line=True) for item in there}
+    missing = [item for item in there if item.value and not answers[item.about]]
+    if missing:
+        raise NotReadBack(missing)
+    wrong = [item for item in there if not agrees(item, answers[item.about], season.ledger)]
+    if wrong and not really:
+        raise Differs((item, answers[item.about]) for item in wrong)
+    differing = {item.about for item in wrong}
+    return Taken(
+        handoff=handoff.id,
+        who=season.plan.find_person(who),
+        items=tuple(
+            ReadBack(
+                about=item.about,
+                said=answers[item.about][:NAME_LENGTH].strip(),
+                differs=item.about in differing,
+            )
+            for item in there
+        ),
+        at=now,
+        noted=now,
+        by=by,
+    )
+
+
+def refuse_taking(season: Season, handoff: HandOff, who: str) -> None:
+    """Refuse a hand-off that was taken, or that its giver would take.
+
+    Raises:
+        BookError: So it is; or there is no such person.
+    """
+    taken = taken_by(season.ledger, handoff.id)
+    if taken is not None:
+        waiting = "; ".join(_name(entry) for entry in untaken(season.ledger))
+        raise BookError(
+            _("{who} took hand-off {id} on {day} at {time} ({taken}).").format(
+                who=taken.who,
+                id=handoff.id,
+                day=short_day(taken.day),
+                time=f"{taken.at:%H:%M}",
+                taken=taken.id,
+            ),
+            _("Not taken yet: {names}.").format(names=waiting) if waiting else "",
+        )
+    if season.plan.find_person(who) == handoff.who:
+        raise _needs_two(handoff.who)

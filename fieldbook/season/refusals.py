@@ -1,0 +1,158 @@
+"""What an entry may not say of what is open: closing what is not there, or closing it twice."""
+
+from itertools import takewhile
+
+from msgspec.structs import replace
+
+from fieldbook.book.entry import (
+    AnyEntry,
+    Back,
+    Entry,
+    HandOff,
+    Leak,
+    Note,
+    Repair,
+    Settle,
+    Sheet,
+    Taken,
+    Valve,
+    WriteOff,
+    clean,
+)
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+from fieldbook.season.items import What, people_out
+from fieldbook.season.ledger import Ledger
+
+AFTER_ALL = 1 << 62
+"""A tick that comes after every tick of a book."""
+
+
+def as_recorded(draft: AnyEntry, number: int) -> AnyEntry:
+    """A draft with an id and a tick that put it behind all entries, and drafts in their order."""
+    return replace(draft, id=f"draft-{number}", tick=AFTER_ALL + number)
+
+
+def is_settled_by_word(entry: Entry | None) -> bool:
+    """Whether an entry opens what is closed by a word that it is seen to."""
+    return isinstance(entry, Leak | Repair | Sheet) or (isinstance(entry, Note) and entry.hazard)
+
+
+def refuse(draft: AnyEntry, ledger: Ledger) -> None:
+    """Let pass what fits what is open.
+
+    Args:
+        draft: An entry with names as the plan has them.
+        ledger: The state it meets.
+
+    Raises:
+        BookError: It closes what is not open, or says of a valve what is known.
+    """
+    match draft:
+        case Settle():
+            _refuse_settle(draft, ledger)
+        case Taken():
+            _refuse_taken(draft, ledger)
+        case Back():
+            _refuse_back(draft, ledger)
+        case Valve():
+            _refuse_valve(draft, ledger)
+        case WriteOff() if draft.about.what == What.OUT:
+            raise BookError(
+                _("{who} is out: nobody who is in the woods is written off.").format(
+                    who=draft.about.who
+                ),
+                _("Find out where they are, and write down when they are back: fieldbook back."),
+            )
+
+
+def _missing(entry_id: str, ledger: Ledger) -> BookError:
+    """What is said of an entry that does not count."""
+    strike = ledger.struck.get(entry_id)
+    if strike is None:
+        return BookError(
+            _("There is no entry {id} in season {year}.").format(
+                id=entry_id, year=ledger.plan.year
+            ),
+            _("fieldbook log shows the entries with their ids."),
+        )
+    return BookError(
+        _("{id} was struck by {by}: {reason}").format(
+            id=entry_id, by=strike.by, reason=" ".join(strike.reason.split())
+        ),
+        _("What is struck is not open any more."),
+    )
+
+
+def _twice(entry_id: str, before: Settle | Taken) -> BookError:
+    """What is said to whoever closes what is closed."""
+    said = (
+        _("{id} was taken by {who} on {day} already ({closer}).")
+        if isinstance(before, Taken)
+        else _("{id} was seen to by {who} on {day} already ({closer}).")
+    )
+    return BookError(
+        said.format(id=entry_id, who=before.who, day=before.day, closer=before.id),
+        _("If that is not so, strike {closer} with a reason first.").format(closer=before.id),
+    )
+
+
+def _refuse_settle(draft: Settle, ledger: Ledger) -> None:
+    opener = ledger.entry(draft.entry)
+    if opener is None:
+        raise _missing(draft.entry, ledger)
+    if not is_settled_by_word(opener):
+        raise BookError(
+            _("{id} is no hazard, leak, repair or sheet: it cannot be seen to.").format(
+                id=draft.entry
+            ),
+            _("fieldbook open-items says of everything open what closes it."),
+        )
+    before = next((e for e in ledger.of(Settle) if e.entry == draft.entry), None)
+    if before is not None:
+        raise _twice(draft.entry, before)
+
+
+def _refuse_taken(draft: Taken, ledger: Ledger) -> None:
+    opener = ledger.entry(draft.handoff)
+    if opener is None:
+        raise _missing(draft.handoff, ledger)
+    if not isinstance(opener, HandOff):
+        raise BookError(
+            _("{id} is no hand-off: it cannot be taken.").format(id=draft.handoff),
+            _("fieldbook open-items lists the hand-offs that nobody took."),
+        )
+    before = next((e for e in ledger.of(Taken) if e.handoff == draft.handoff), None)
+    if before is not None:
+        raise _twice(draft.handoff, before)
+
+
+def _refuse_back(draft: Back, ledger: Ledger) -> None:
+    out = people_out(ledger)
+    if draft.who in out:
+        return
+    names = ", ".join(sorted(out, key=str.casefold))
+    raise BookError(
+        _("{who} is not out.").format(who=draft.who),
+        _("Out are: {names}.").format(names=names) if out else _("Nobody is out."),
+    )
+
+
+def _refuse_valve(draft: Valve, ledger: Ledger) -> None:
+    words = [v for v in ledger.of(Valve) if (v.block, v.line) == (draft.block, draft.line)]
+    if draft.state != (words[-1].state if words else "open"):
+        return
+    since = takewhile(lambda valve: valve.state == draft.state, reversed(words))
+    reason, known = clean(draft.reason), next((v.reason for v in since if v.reason), "")
+    if reason and reason != known:
+        return
+    said = (
+        _("The valve of {line} is open as it is.")
+        if draft.state == "open"
+        else _("The valve of {line} is shut already.")
+    )
+    if words:
+        said += " " + _("{who} said so on {day} ({id}).").format(
+            who=words[-1].who, day=words[-1].day, id=words[-1].id
+        )
+    raise BookError(said.format(line=draft.line), _("To add to that, say why."))
