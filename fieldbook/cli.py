@@ -262,7 +262,11 @@ def _sheets(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentPa
     ):
         sheet.add_argument(f"--{option}", help=about)
     sheet.add_argument(
-        "--line", nargs="+", metavar=_("LINE"), help=_("only these lines, by name or number")
+        "--line",
+        nargs="+",
+        action="extend",
+        metavar=_("LINE"),
+        help=_("only these lines, by name or number"),
     )
     sheet.add_argument(
         "--open", action="store_true", help=_("only lines that somebody still has to go to")

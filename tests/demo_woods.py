@@ -130,7 +130,7 @@ class Seen(NamedTuple):
 
 def printed(at: str, number: int, block: str, lines: str, who: str = "") -> Sheet:
     fields = {**told(at, "Ina", block), "who": who}
-    return Sheet(**fields, number=number, task="tapping", lines=tuple(lines.split(", ")))
+    return Sheet(**fields, sheet=number, task="tapping", lines=tuple(lines.split(", ")))
 
 
 SHEETS = (

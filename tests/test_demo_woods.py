@@ -213,7 +213,7 @@ def test_everybody_else_was_back_before_they_were_due(now: Season) -> None:
 def test_two_sheets_are_keyed_in_and_one_is_in_the_woods(now: Season) -> None:
     sheets = now.ledger.of(Sheet)
     keyed = settled(now.ledger)
-    assert [(sheet.number, sheet.id in keyed) for sheet in sheets] == [
+    assert [(sheet.sheet, sheet.id in keyed) for sheet in sheets] == [
         (1, True),
         (2, True),
         (3, False),

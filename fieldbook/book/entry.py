@@ -471,7 +471,7 @@ class Back(Happening, frozen=True, kw_only=True, tag="back"):
 class Sheet(Happening, frozen=True, kw_only=True, tag="sheet"):
     """A page that was printed for the woods: these lines, in the order they are walked."""
 
-    number: Annotated[int, Meta(ge=1, le=1_000_000)]
+    sheet: Annotated[int, Meta(ge=1, le=1_000_000)]
     block: Name
     task: Name
     lines: tuple[Name, ...]

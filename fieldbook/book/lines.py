@@ -109,7 +109,7 @@ class Lines:
             offset += len(raw) + 1
         if self._highest:
             for entry in order[before:]:
-                self._count(entry.desk, running_number(entry))
+                self._count(entry.desk, entry.number)
 
     def take_in(self, entry: AnyEntry) -> None:
         """Take in an entry of this desk that was just recorded."""
@@ -263,7 +263,7 @@ class Lines:
         """
         numbers: dict[str, list[int]] = {d: list(taken) for d, taken in self._reserved.items()}
         for entry in self.order:
-            numbers.setdefault(entry.desk, []).append(running_number(entry))
+            numbers.setdefault(entry.desk, []).append(entry.number)
         for entry in self.order:
             if isinstance(entry, Strike):
                 struck_desk, _dash, struck = entry.entry.partition("-")
@@ -294,11 +294,6 @@ def _same(one: AnyEntry, other: AnyEntry) -> bool:
         and one.noted.utcoffset() == other.noted.utcoffset()
         and type(getattr(one, "value", None)) is type(getattr(other, "value", None))
     )
-
-
-def running_number(entry: AnyEntry) -> int:
-    """What its desk counts up, as its id says: a sheet has a `number` of its own."""
-    return int(entry.id.partition("-")[2])
 
 
 def fold_key(entry: AnyEntry) -> tuple[int, str, int]:

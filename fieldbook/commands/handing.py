@@ -112,7 +112,7 @@ def _print_page(args: Args, page: "HandOffPage") -> Exit:
 
         text = to_json(page)
     elif form == "terminal":
-        from fieldbook.reports.render.handoff import page_terminal
+        from fieldbook.reports.render.terminal import page_terminal
 
         text = common.render_terminal(page_terminal(page))
     else:

@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from fieldbook.reports.sheet import SheetPage
     from fieldbook.season.season import Season
 
-PAPER_OF = {"us": "letter", "metric": "a4"}
-"""The paper that lies in the printer, as far as the units tell."""
-
 
 def run_sheet(args: Args) -> Exit:
     """Print a numbered sheet for the woods; print one again; say that one is keyed in."""
@@ -128,7 +125,7 @@ def _keyed(args: Args) -> Exit:
 
 def _print(args: Args, season: "Season", sheet: "Sheet", day: "date", *, units: str) -> None:
     """Print a sheet in the form asked for."""
-    from fieldbook.reports.sheet import sheet_page
+    from fieldbook.reports.sheet import PAPER_OF, sheet_page
 
     page = sheet_page(season, sheet, day, units=units)
     form = _form(args)

@@ -157,6 +157,8 @@ def ask_why(season: "Season", entries: "Sequence[AnyEntry]", *, by: str, now: "d
 
     Without a terminal, or without an answer, the item stays open, and it is said how to close it.
     """
+    from shlex import quote
+
     from fieldbook.book.entry import Count, Finish, WriteOff
     from fieldbook.reports.open_items import head, where
     from fieldbook.reports.words import saved
@@ -182,7 +184,7 @@ def ask_why(season: "Season", entries: "Sequence[AnyEntry]", *, by: str, now: "d
                 + _(
                     "Count again, or say why: fieldbook write-off {what} {place} --reason ..."
                 ).format(
-                    what=repr(about.what),
-                    place=f"--block {about.block!r} --line {about.line!r}",
+                    what=quote(about.what),
+                    place=f"--block {quote(about.block)} --line {quote(about.line)}",
                 )
             )

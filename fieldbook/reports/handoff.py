@@ -303,6 +303,8 @@ def _asked(item: PageItem) -> str:
 
 def items_head(page: HandOffPage) -> str:
     """What stands above the items."""
+    if not page.items:
+        return _("Items: nothing is open.")
     if page.taken_at is not None:
         return _("Items")
     return _("Items: {told}. What is marked > must be said back.").format(told=page.told)
@@ -336,6 +338,4 @@ def page_lines(page: HandOffPage, *, width: int = WIDTH) -> list[str]:
     lines += ["", *wrap(items_head(page), width)]
     for item in page.items:
         lines += item_lines(item, width=width)
-    if not page.items:
-        lines += _wrapped(_("nothing is open"), width)
     return [*lines, *foot(page, width=width)]

@@ -24,6 +24,9 @@ REMINDER = N_(
     "be back."
 )
 
+PAPER_OF = {"us": "letter", "metric": "a4"}
+"""The paper that lies in the printer, as far as the units tell."""
+
 SLUG_LENGTH = 40
 """Characters of a block's name that go into the name of a file."""
 
@@ -87,7 +90,7 @@ class SheetPage(Struct, frozen=True):
         lines: Its lines, in walking order.
         steps: Steps to tick on each line.
         cautions: What to mind in the task, the general one last.
-        hazards: What can hurt somebody anywhere in the block, the newest first.
+        hazards: What can hurt somebody in the block but on its lines, the newest first.
         out: Who is in the woods, where, and due when.
         bag: What became of the spouts issued to whoever takes it along; None if none were.
     """
@@ -130,7 +133,7 @@ def sheet_page(season: Season, sheet: Sheet, as_of: date, *, units: str) -> Shee
         book=season.book.name,
         invented=season.book.today is not None,
         season=season.year,
-        number=sheet.number,
+        number=sheet.sheet,
         entry=sheet.id,
         printed=sheet.at,
         as_of=as_of,
@@ -142,14 +145,17 @@ def sheet_page(season: Season, sheet: Sheet, as_of: date, *, units: str) -> Shee
         lines=tuple(_lines(season, sheet, task, units)),
         steps=tuple(_(step) for step in task.steps),
         cautions=(*(one_line(_(caution)) for caution in task.cautions), _(FIRST)),
-        hazards=tuple(
-            _signed(note)
-            for note in reversed(hazards(season.ledger))
-            if not note.line and note.block in ("", sheet.block)
-        ),
+        hazards=tuple(_block_hazards(season, sheet)),
         out=tuple(_out(season)),
         bag=people[0] if people else None,
     )
+
+
+def _block_hazards(season: Season, sheet: Sheet) -> Iterator[str]:
+    """Hazards of the block, and those on lines that are not on the sheet: the way leads past."""
+    for note in reversed(hazards(season.ledger)):
+        if note.block in ("", sheet.block) and note.line not in sheet.lines:
+            yield (f"{note.line}: " if note.line else "") + _signed(note)
 
 
 def _lines(season: Season, sheet: Sheet, task: Task, units: str) -> Iterator[SheetLine]:

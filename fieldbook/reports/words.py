@@ -163,7 +163,7 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
         case Sheet():
             task = plan.task(entry.task)
             title = _(task.title).lower() if task else entry.task
-            return _("sheet {n} printed, {task}").format(n=entry.number, task=title)
+            return _("sheet {n} printed, {task}").format(n=entry.sheet, task=title)
         case HandOff():
             to = entry.to or _("whoever comes on")
             said = ngettext("{n} item", "{n} items", len(entry.items)).format(n=len(entry.items))

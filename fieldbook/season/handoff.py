@@ -47,7 +47,7 @@ _NO_ANSWER = frozenset({"y", "yes", "yep", "ok", "okay", "the", "and"})
 """What is said of anything, and so says nothing."""
 
 _TIME = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?(?:\s*([ap])\.?m?\.?)?\Z")
-_NUMBER = re.compile(r"([+-]?)(\d{1,3}(?:,\d{3})+|\d+)(?:\s+[^\W\d].*)?\Z")
+_NUMBER = re.compile(r"([+-]?)(\d{1,3}(?:,\d{3}){1,2}|\d{1,9})(?:\s+[^\W\d].*)?\Z")
 _WORD = re.compile(r"[^\W_]+")
 
 
@@ -207,10 +207,10 @@ def agrees(item: Item | Passed | ToTake, said: str, ledger: Ledger) -> bool:
         case What.OUT:
             return _same_time(value, said)
         case What.LEAK:
-            return _names_line(item.about, value, said, ledger.plan)
+            return _names_line(item.about, value, said)
         case What.HAZARD:
-            named = _names_line(item.about, value, said, ledger.plan)
-            return named or _words_of(said, f"{_text(item.about, ledger)} {item.about.line}")
+            text = f"{_text(item.about, ledger)} {item.about.line}"
+            return _names_line(item.about, value, said) or _words_of(said, text)
     return _same_number(value, said)
 
 
@@ -241,26 +241,23 @@ def _words_of(said: str, text: str) -> bool:
     return bool(wanted) and wanted <= set(_words(text))
 
 
-def _names_line(about: About, value: str, said: str, plan: Plan) -> bool:
+def _names_line(about: About, value: str, said: str) -> bool:
     """Whether a line is named by its number or its name, with the word line before it or not."""
     if not about.line:
         return False
     told = {value.casefold(), about.line.casefold()}
-    line = plan.line(about.block, about.line)
-    if line is not None and value.isdecimal() and said.lstrip("0") == value:
-        return True
     bare = re.sub(r"\A(?:{word}|line|no\.?|#)\s*".format(word=re.escape(_("line"))), "", said)
-    return said in told or bare in told
+    return bool(told & {said, bare}) or (value.isdecimal() and bare.lstrip("0") == value)
 
 
 def _same_time(told: str, said: str) -> bool:
-    found = _TIME.match(said)
-    if found is None:
+    found, clock = _TIME.match(said), _TIME.match(told)
+    if found is None or clock is None:
         return False
     hour, minute, half = int(found[1]), int(found[2] or 0), found[3]
+    hours, minutes = int(clock[1]), int(clock[2] or 0)
     if hour > (12 if half else 24) or minute > 59:
         return False
-    hours, minutes = map(int, told.split(":"))
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)
     elif hour <= 12:  # a clock on the wall has twelve hours
@@ -271,7 +268,7 @@ def _same_time(told: str, said: str) -> bool:
 def _same_number(told: str, said: str) -> bool:
     """Whether a number was said, with what it counts after it or not; 3 short is 3."""
     found = _NUMBER.match(said)
-    return found is not None and int(found[2].replace(",", "")) == int(told)
+    return found is not None and found[2].replace(",", "").lstrip("0") == told.lstrip("0")
 
 
 # --- going off ---
@@ -404,8 +401,10 @@ def _left_on(ledger: Ledger, block: str, task: Task) -> Iterator[str]:
         if cell.standing not in (Standing.UNDER_WAY, Standing.NOT_BEGUN):
             continue
         number = f"{line.order} " if line.order > 0 else ""
-        left = f"{cell.tally.left:,}" if not cell.tally.unknown else "?"
-        said = f"{number}{line.line} {left} {_(task.counts)}"
+        said = f"{number}{line.line}"
+        if task.planned != "one a line":
+            left = "?" if cell.tally.unknown else f"{cell.tally.left:,}"
+            said += f" {left} {_(task.counts)}"
         if cell.standing is Standing.UNDER_WAY:
             said = _("{line} (under way)").format(line=said)
         yield head + said

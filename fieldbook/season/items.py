@@ -217,9 +217,17 @@ def _found(ledger: Ledger, now: datetime) -> Iterator[Item]:
 # --- people ---
 
 
+def by_day(entry: Out | Back | Valve) -> tuple[date, tuple[int, str, int]]:
+    """Order of words of which the last holds: by the day they are of, then as they were recorded.
+
+    Monday's way back, keyed in on Tuesday, brings nobody back who went out on Tuesday.
+    """
+    return entry.day, fold_key(entry)
+
+
 def people_out(ledger: Ledger) -> dict[str, list[Out]]:
-    """Who is in the woods, with every word of where since they went out."""
-    moves: list[Out | Back] = sorted([*ledger.of(Out), *ledger.of(Back)], key=fold_key)
+    """Who is in the woods, with every word of where since they went out, by day."""
+    moves: list[Out | Back] = sorted([*ledger.of(Out), *ledger.of(Back)], key=by_day)
     out: dict[str, list[Out]] = {}
     for move in moves:
         if isinstance(move, Out):
@@ -234,7 +242,13 @@ def _people_out(ledger: Ledger, now: datetime) -> Iterator[Item]:
         first, last = outs[0], outs[-1]
         over = now.replace(tzinfo=None) - last.due.replace(tzinfo=None)
         yield Item(
-            about=About(what=What.OUT, block=last.block, line=last.line, who=who, entry=first.id),
+            about=About(
+                what=What.OUT,
+                block=last.block,
+                line=last.line,
+                who=who,
+                entry=min(outs, key=fold_key).id,  # also when an earlier one is keyed in late
+            ),
             level=Level.SAFETY,
             since=first.at,
             owner=who,
@@ -326,13 +340,13 @@ def _sheets(ledger: Ledger) -> Iterator[Item]:
     seen_to = settled(ledger)
     for sheet in ledger.of(Sheet):
         if sheet.id not in seen_to:
-            yield _opened(sheet, What.SHEET, lines=sheet.lines, sheet=sheet.number)
+            yield _opened(sheet, What.SHEET, lines=sheet.lines, sheet=sheet.sheet)
 
 
 def valves_shut(ledger: Ledger) -> dict[tuple[str, str], list[Valve]]:
-    """Lines whose valve is shut, with every word of that since it was open last."""
+    """Lines whose valve is shut, with every word of that since it was open last, by day."""
     shut: dict[tuple[str, str], list[Valve]] = {}
-    for valve in ledger.of(Valve):
+    for valve in sorted(ledger.of(Valve), key=by_day):
         if valve.state == "shut":
             shut.setdefault((valve.block, valve.line), []).append(valve)
         else:
@@ -345,7 +359,9 @@ def _valves(ledger: Ledger) -> Iterator[Item]:
         line = ledger.plan.line(block, name)
         taps = ledger.taps_in(line) if line else 0
         yield Item(
-            about=About(what=What.VALVE, block=block, line=name, entry=words[0].id),
+            about=About(
+                what=What.VALVE, block=block, line=name, entry=min(words, key=fold_key).id
+            ),
             level=Level.SAP,
             since=words[0].at,
             amount=taps,

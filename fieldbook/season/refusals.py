@@ -21,7 +21,7 @@ from fieldbook.book.entry import (
 )
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.season.items import What, people_out
+from fieldbook.season.items import What, by_day, people_out
 from fieldbook.season.ledger import Ledger
 
 AFTER_ALL = 1 << 62
@@ -130,7 +130,15 @@ def _refuse_taken(draft: Taken, ledger: Ledger) -> None:
 def _refuse_back(draft: Back, ledger: Ledger) -> None:
     out = people_out(ledger)
     if draft.who in out:
-        return
+        first = out[draft.who][0]
+        if first.day <= draft.day:
+            return
+        raise BookError(
+            _("{who} went out on {day} ({id}), after the day of this.").format(
+                who=draft.who, day=first.day, id=first.id
+            ),
+            _("Give the day they came back with --date."),
+        )
     names = ", ".join(sorted(out, key=str.casefold))
     raise BookError(
         _("{who} is not out.").format(who=draft.who),
@@ -139,7 +147,12 @@ def _refuse_back(draft: Back, ledger: Ledger) -> None:
 
 
 def _refuse_valve(draft: Valve, ledger: Ledger) -> None:
-    words = [v for v in ledger.of(Valve) if (v.block, v.line) == (draft.block, draft.line)]
+    told = sorted(ledger.of(Valve), key=by_day)
+    words = [
+        valve
+        for valve in told
+        if (valve.block, valve.line) == (draft.block, draft.line) and valve.day <= draft.day
+    ]
     if draft.state != (words[-1].state if words else "open"):
         return
     since = takewhile(lambda valve: valve.state == draft.state, reversed(words))
@@ -150,9 +163,9 @@ def _refuse_valve(draft: Valve, ledger: Ledger) -> None:
         _("The valve of {line} is open as it is.")
         if draft.state == "open"
         else _("The valve of {line} is shut already.")
-    )
+    ).format(line=draft.line)
     if words:
         said += " " + _("{who} said so on {day} ({id}).").format(
             who=words[-1].who, day=words[-1].day, id=words[-1].id
         )
-    raise BookError(said.format(line=draft.line), _("To add to that, say why."))
+    raise BookError(said, _("To add to that, say why."))

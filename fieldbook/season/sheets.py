@@ -23,7 +23,7 @@ def next_number(entries: Iterable[AnyEntry]) -> int:
     Args:
         entries: All of the season, struck ones too: a struck sheet may still be in a pocket.
     """
-    return 1 + max((entry.number for entry in entries if isinstance(entry, Sheet)), default=0)
+    return 1 + max((entry.sheet for entry in entries if isinstance(entry, Sheet)), default=0)
 
 
 def draft(
@@ -62,7 +62,7 @@ def draft(
     if not chosen:
         raise _empty(place, job, lines=bool(walked))
     return Sheet(
-        number=next_number(season.book.entries),
+        sheet=next_number(season.book.entries),
         block=place,
         task=job.key,
         lines=tuple(line.line for line in chosen),
@@ -94,7 +94,7 @@ def find_sheet(ledger: Ledger, text: str) -> Sheet:
     """
     wish = clean(text, one_line=True).casefold().removeprefix("sheet ").removeprefix("#")
     sheets = ledger.of(Sheet)
-    found = [sheet for sheet in sheets if wish in (str(sheet.number), sheet.id)]
+    found = [sheet for sheet in sheets if wish in (str(sheet.sheet), sheet.id)]
     if len(found) == 1:
         return found[0]
     if found:
@@ -107,7 +107,7 @@ def find_sheet(ledger: Ledger, text: str) -> Sheet:
     raise BookError(
         _("There is no sheet {n} in season {year}.").format(n=repr(wish), year=ledger.plan.year),
         _("The newest are: {sheets}.").format(
-            sheets="; ".join(f"{sheet.number} = {_told(sheet)}" for sheet in sheets[-NAMED:])
+            sheets="; ".join(f"{sheet.sheet} = {_told(sheet)}" for sheet in sheets[-NAMED:])
         )
         if sheets
         else _("None was printed yet."),
@@ -164,7 +164,7 @@ def keyed(
     if before is not None:
         raise BookError(
             _("Sheet {n} was keyed in already: {who}, {day} ({id}).").format(
-                n=sheet.number, who=before.who, day=short_day(before.day), id=before.id
+                n=sheet.sheet, who=before.who, day=short_day(before.day), id=before.id
             ),
             _("If it was not, strike {id} with a reason.").format(id=before.id),
         )
@@ -173,7 +173,7 @@ def keyed(
         names = ", ".join(missing[:NAMED]) + (", ..." if len(missing) > NAMED else "")
         raise Doubtful(
             _("Nothing is keyed on {lines} since sheet {n} was printed.").format(
-                lines=names, n=sheet.number
+                lines=names, n=sheet.sheet
             ),
             _("Key them in first. If nothing was done there, say so with --really."),
         )

@@ -133,7 +133,7 @@ SAMPLES: list[AnyEntry] = numbered(
     Out(who="Perrin", block="Ledge", line="Cliff", due=NOW, note="by the gate", **stamp()),
     Back(who="Perrin", note="wet through", **stamp()),
     Sheet(
-        number=7, block="Ledge", task="tapping", lines=("Cliff", "Cedar"), who="Perrin", **stamp()
+        sheet=7, block="Ledge", task="tapping", lines=("Cliff", "Cedar"), who="Perrin", **stamp()
     ),
     HandOff(
         who="Perrin",
@@ -255,7 +255,7 @@ def test_what_was_typed_within_a_hand_off_is_read_as_it_was_stored(name: str, pr
         HandOff(who="Oda", blocks=(name,), severity="calm", items=items, **stamp()),
         Taken(handoff="k7f2q-1", who="Wim", items=read, **stamp()),
         WriteOff(about=about, who="Oda", reason=prose, **stamp()),
-        Sheet(number=1, block=name, task="tapping", lines=(name, name), **stamp()),
+        Sheet(sheet=1, block=name, task="tapping", lines=(name, name), **stamp()),
     )
     one, many = clean(name, one_line=True), clean(prose)
     handoff, taken, off, sheet = (json.loads(encode(draft.cleaned())) for draft in drafts)

@@ -188,7 +188,7 @@ LEAK, VALVE, REPAIR, SETTLE, SPOUTS, OUT, SHEET, HANDOFF, TAKEN, WRITEOFF, CLOSE
     Settle(entry="k7f2q-1", who="Wim", **stamp()),
     Spouts(who="Wim", move="issued", count=0, **stamp()),
     Out(who="Wim", due=NOW, **stamp()),
-    Sheet(number=1, block="Ledge", task="tapping", lines=(), **stamp()),
+    Sheet(sheet=1, block="Ledge", task="tapping", lines=(), **stamp()),
     HandOff(who="Wim", blocks=("Ledge",), severity="calm", **stamp()),
     Taken(handoff="k7f2q-8", who="Oda", **stamp()),
     WriteOff(about=About(what="leak"), who="Oda", reason="old line", **stamp()),
@@ -256,8 +256,8 @@ def limit(from_dbh: float, taps: int = 1) -> tuple[TapClass, ...]:
         (SPOUTS, "who", "O", ""),
         (OUT, "due", NOW, NOW.replace(tzinfo=None)),
         (OUT, "block", "", "x" * 81),
-        (SHEET, "number", 1, 0),
-        (SHEET, "number", 1_000_000, 1_000_001),
+        (SHEET, "sheet", 1, 0),
+        (SHEET, "sheet", 1_000_000, 1_000_001),
         (SHEET, "lines", ("Cliff",), ("",)),
         (HANDOFF, "severity", "danger", "fine"),
         (HANDOFF, "blocks", (), ("",)),
@@ -288,7 +288,7 @@ def test_what_an_item_is_about_is_known_by_its_entry_or_else_by_its_place() -> N
     assert out != About(what="hazard", block="Ledge", entry="k7f2q-30")
     cliff = About(what="not tapped", block="Ledge", line="Cliff", task="tapping")
     for other in ({"block": "Creek"}, {"line": "Cedar"}, {"task": "drops"}, {"who": "Wim"}):
-        assert replace(cliff, **other) != cliff  # type: ignore[arg-type]  # fields by their names
+        assert replace(cliff, **other) != cliff
     assert cliff == replace(cliff)
     assert cliff != "Cliff"
 

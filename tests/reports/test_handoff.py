@@ -18,8 +18,8 @@ from fieldbook.reports.handoff import (
     page_title,
     took_words,
 )
-from fieldbook.reports.render.handoff import page_terminal
 from fieldbook.reports.render.json import to_json
+from fieldbook.reports.render.terminal import page_terminal
 from fieldbook.season.handoff import prepare, take, to_take
 from fieldbook.season.season import Season
 from tests.conftest import NOW, count, finish, stamp
@@ -191,7 +191,7 @@ def test_with_nothing_open_and_nothing_said_the_page_says_so(season: Season) -> 
     assert lines[0].partition(": ")[2] == "Oda to whoever comes on, Tue 9 Feb 16:30"
     assert lines.count("  nothing said") == 3
     assert "  none known" in lines
-    assert "  nothing is open" in lines
+    assert "Items: nothing is open." in lines
 
 
 def test_a_draft_has_its_page_before_it_is_recorded(season: Season) -> None:

@@ -169,11 +169,11 @@ SAID: list[tuple[AnyEntry, str]] = [
     (Back(who="Wim", **stamp()), "back"),
     (Back(who="Wim", note="wet\nthrough", **stamp()), "back: wet through"),
     (
-        Sheet(number=1820, block="Ledge", task="drops", lines=("Cliff",), **stamp()),
+        Sheet(sheet=1820, block="Ledge", task="drops", lines=("Cliff",), **stamp()),
         "sheet 1820 printed, drop replacement",
     ),
     (
-        Sheet(number=7, block="Ledge", task="burning", lines=("Cliff",), **stamp()),
+        Sheet(sheet=7, block="Ledge", task="burning", lines=("Cliff",), **stamp()),
         "sheet 7 printed, burning",
     ),
     (

@@ -182,7 +182,7 @@ def test_on_each_evening_everything_is_found_and_named(woods: Woods) -> None:
         "not tapped, Creek / 1 Ford, Wim, 1 taps, day 0, 0.5 gal",  # 120 - 60 - 59
         "sheet, Ledge, 2 lines, Perrin, day 1",
         "spouts, Perrin, 100 spouts, day 1",  # all issued on Monday: the sheet is not keyed in
-        "spouts, Wim, 12 spouts, day 0",  # 200 - 154 - 30 - 4
+        "spouts, Wim, 12 spouts, day 1",  # 200 - 154 - 30 - 4: of those issued on Monday
         "drops' age, Creek / 1 Ford, 120 drops, day 1",
     ]
 
@@ -194,7 +194,7 @@ def test_on_each_evening_everything_is_found_and_named(woods: Woods) -> None:
         "not tapped, Creek / 1 Ford, Wim, 1 taps, day {1}, 0.5 gal",
         "hand-off, Creek, Perrin, 5 items, day {0}",  # valve, Ford, spouts, gate, drops' age
         "too many, Ledge / 1 Cliff, Perrin, 1 taps, day {2}",
-        "spouts, Wim, 12 spouts, day {1}",  # Perrin's are 43 + 57
+        "spouts, Wim, 12 spouts, day {2}",  # Perrin's are 43 + 57
         "repair, Creek, Perrin, day {0}",
         "unfinished, Ledge / 2 Cedar, Perrin, 3 taps, day {2}",  # 60 - 57
         "drops' age, Creek / 1 Ford, 120 drops, day {2}",
@@ -346,7 +346,7 @@ def test_perrin_takes_the_creek_on_monday_and_it_is_hers(woods: Woods) -> None:
         "not tapped, Creek / 1 Ford, Perrin, 1 taps, day 6, 0.5 gal",
         "repair, Creek, Perrin, day 5",  # three days late
         "too many, Ledge / 1 Cliff, Perrin, 1 taps, day 7",
-        "spouts, Perrin, 12 spouts, day 6",  # Wim's bag, and Perrin looks for them
+        "spouts, Perrin, 12 spouts, day 7",  # Wim's bag, and Perrin looks for them
         "unfinished, Ledge / 2 Cedar, Perrin, 3 taps, day 7",
         "drops' age, Creek / 1 Ford, Perrin, 120 drops, day 7",
     ]

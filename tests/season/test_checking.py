@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from fieldbook.book.book import Book
 from fieldbook.book.codec import encode
 from fieldbook.book.entry import (
+    About,
     AnyEntry,
     Note,
     Person,
@@ -41,6 +42,21 @@ from tests.conftest import (
     stamp,
     strike,
     vacuum_checklist,
+)
+from tests.season.woods import (
+    back,
+    close,
+    handoff,
+    hazard,
+    leak,
+    out,
+    repair,
+    settle,
+    sheet,
+    spouts,
+    taken,
+    valve,
+    write_off,
 )
 
 BASE = numbered(vacuum_checklist(), *PLAN)
@@ -183,6 +199,115 @@ def test_a_hand_who_was_crossed_out_is_a_stranger_and_one_added_later_is_none(
     work = [count("Ledge/Cliff", "tapping", 5, who=who) for who in ("Wim", "Ilse")]
     got = check(quillby, *work, strike(wim), Person(person="Ilse", **stamp()))
     assert got == [("1", "is work of Wim, who is not on the crew", False)]
+
+
+# --- what was found, what is open, and what closes it ------------------------------------------
+
+
+def test_all_that_happens_in_the_woods_is_well(quillby: Path) -> None:
+    first = "w4w4w-1"
+    assert (
+        check(
+            quillby,
+            hazard(),
+            settle(first),
+            leak("Creek/Ford"),
+            valve("Creek/Ford", "shut"),
+            repair(),
+            spouts("Wim", "issued", 50),
+            out("Wim", "Creek"),
+            back("Wim"),
+            sheet("Ledge", "Cliff", "Cedar", task="washing"),  # a task this crew has turned off
+            handoff("Ledge", "Creek", to="Perrin"),
+            taken("w4w4w-10", who="Perrin"),
+            write_off(About(what="leak", block="Creek", line="Ford", entry="w4w4w-3")),
+            close(),
+        )
+        == []
+    )
+
+
+@pytest.mark.parametrize(
+    ("draft", "missing"),
+    [
+        (leak("Ledge/Old Row"), ["line Ledge / Old Row"]),
+        (valve("Far Lot/Old Row", "shut"), ["line Far Lot / Old Row"]),
+        (repair("Far Lot"), ["block Far Lot"]),
+        (out("Wim", "Ledge/Ford"), ["line Ledge / Ford"]),
+        (sheet("Ledge", "Cliff", "Old Row", "Ford"), ["line Ledge / Old Row", "line Ledge / Ford"]),
+        (sheet("Ledge", "Cliff", "Cedar", task="boiling"), ["task boiling"]),
+        (handoff("Ledge", "Far Lot"), ["block Far Lot"]),
+    ],
+)
+def test_what_was_found_or_is_open_where_the_plan_has_nothing_is_mentioned(
+    quillby: Path, draft: AnyEntry, missing: list[str]
+) -> None:
+    words = [f"names {name}, which the plan does not have" for name in missing]
+    assert check(quillby, draft) == [("1", what, False) for what in words]
+
+
+@pytest.mark.parametrize(
+    "draft",
+    [
+        leak("Ledge/Cliff", who="Ilse"),
+        valve("Ledge/Cliff", "shut", who="Ilse"),
+        repair(who="Ilse"),
+        spouts("Ilse", "issued", 50),
+        out("Ilse"),
+        back("Ilse"),
+        sheet("Ledge", "Cliff", who="Ilse"),
+    ],
+    ids=lambda draft: str(draft.kind),
+)
+def test_a_stranger_is_mentioned_whatever_they_did(quillby: Path, draft: AnyEntry) -> None:
+    assert check(quillby, draft) == [("1", "is work of Ilse, who is not on the crew", False)]
+
+
+def test_a_hand_off_to_a_stranger_is_mentioned(quillby: Path) -> None:
+    got = check(quillby, handoff("Ledge", to="Ilse"), handoff("Creek", to="Wim"))
+    assert got == [("1", "is for Ilse, who is not on the crew", False)]
+
+
+def test_what_closes_an_entry_of_another_copy_is_mentioned(quillby: Path) -> None:
+    what = "closes b3x9m-4, which is not in this season"
+    got = check(quillby, settle("b3x9m-4"), taken("b3x9m-4"))
+    assert got == [("1", what, False), ("2", what, False)]
+
+
+def test_what_closes_an_entry_that_is_not_closed_so_is_grave(quillby: Path) -> None:
+    assert check(
+        quillby,
+        note("owl in the box"),  # no hazard
+        valve("Ledge/Cliff", "shut"),  # opened, not seen to
+        settle("w4w4w-1"),
+        settle("w4w4w-2"),
+        taken("w4w4w-2"),
+    ) == [
+        *(
+            (number, f"says that {of} is seen to, which is no hazard, leak, repair or sheet", True)
+            for number, of in (("3", "w4w4w-1"), ("4", "w4w4w-2"))
+        ),
+        ("5", "takes w4w4w-2, which is no hand-off", True),
+    ]
+
+
+def test_a_hand_off_that_two_took_on_two_laptops_is_grave(quillby: Path) -> None:
+    put(quillby, *numbered(handoff("Ledge"), desk="b3x9m"))
+    twice = [taken("b3x9m-1", who="Wim"), taken("b3x9m-1", who="Perrin")]
+    assert check(quillby, *twice) == [
+        ("2", "takes b3x9m-1 for Perrin, which Wim took too (w4w4w-1)", True)
+    ]
+    (second,) = (problem for problem in told(quillby))
+    assert "agree who has it" in second.advice
+
+
+def test_closing_twice_what_was_seen_to_on_two_laptops_harms_nothing(quillby: Path) -> None:
+    assert check(quillby, hazard(), settle("w4w4w-1"), settle("w4w4w-1")) == []
+
+
+def test_a_word_that_was_struck_closes_nothing_and_is_not_told(quillby: Path) -> None:
+    (wrong,) = numbered(settle("b3x9m-4"), desk="w4w4w")
+    assert check(quillby, wrong, strike(wrong)) == []
 
 
 # --- days --------------------------------------------------------------------------------------

@@ -181,7 +181,7 @@ def test_a_line_without_a_number_of_its_own_is_read_back_by_its_name() -> None:
         (
             (leak("Ledge/Cedar"),),
             What.LEAK,
-            ("2", "02", "line 2", "#2", "no. 2", "Cedar", "cedar", "line Cedar"),
+            ("2", "02", "line 2", "line 02", "#2", "no. 2", "Cedar", "cedar", "line Cedar"),
             ("1", "22", "Cliff", "two", "union", "line"),
         ),
         (
@@ -220,6 +220,21 @@ def test_where_looking_is_enough_anything_agrees() -> None:
     item = the(ledger, What.UNFINISHED)
     assert agrees(item, "", ledger)
     assert agrees(item, "yes", ledger)
+
+
+def test_what_another_hand_wrote_as_told_is_compared_as_it_stands() -> None:
+    ledger = folded()
+    told = [
+        Passed(about=About(what="out", who="Wim"), value="at dusk"),
+        Passed(about=About(what="spouts", who="Wim"), value="a few"),
+        Passed(about=About(what="hazard", entry="zzzzz-9"), value="beech"),
+        Passed(about=About(what="of a later version"), value="blue"),
+    ]
+    for passed in told:
+        assert agrees(passed, passed.value.upper(), ledger)
+        assert not agrees(passed, "12", ledger)
+        assert not agrees(passed, "9" * 6000, ledger)
+        assert question(passed)
 
 
 # --- going off ---------------------------------------------------------------------------------
@@ -299,6 +314,11 @@ def test_several_people_and_tasks_are_told_apart_and_yesterday_is_not_today() ->
 def test_of_a_line_nobody_measured_how_much_is_left_is_not_made_up() -> None:
     ledger = folded(count("Creek/Ford", "tensioning", 4))
     assert "1 Ford ? ties (under way)" in still_to_do(ledger, ["Creek"])
+
+
+def test_where_a_line_counts_once_it_is_only_named() -> None:
+    ledger = folded(count("Creek/Spring", "leaks", 1))
+    assert still_to_do(ledger, ["Ledge", "Creek"]) == "Creek, leak checks: 1 Ford, 3 Culvert"
 
 
 def test_a_hand_off_not_taken_is_carried_forward_with_how_much_it_holds(season: Season) -> None:

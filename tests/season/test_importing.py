@@ -77,6 +77,28 @@ def test_columns_nobody_asked_for_are_named_and_ignored(shell: Shell) -> None:
     assert answer.err == "2 entries saved.\n"  # the block and its line
 
 
+# --- drops that hang ---------------------------------------------------------------------------
+
+
+def test_how_many_drops_hang_comes_in_with_the_lines_and_goes_out_again(shell: Shell) -> None:
+    table = "block,line,taps_planned,drops\nLedge,Cliff,42,45\nLedge,Cedar,60,\nCreek,Ford,120,0\n"
+    assert shell.imports(lines=table).code == 0
+    before = {row["line"]: row["drops"] for row in shell.exports("lines")}
+    assert before == {"Cliff": "45", "Cedar": "", "Ford": "0", "Spring": "", "Sugar Lot": ""}
+    assert "2 changed" in shell.imports(again=table.replace(",45", ",46").replace(",0", ",")).out
+    shell.imports(fewer="block,line,taps_planned\nLedge,Cliff,42\n")  # keeps what it had
+    after = {row["line"]: row["drops"] for row in shell.exports("lines")}
+    assert after == {**before, "Cliff": "46", "Ford": ""}
+
+
+@pytest.mark.parametrize("drops", ["many", "-1", "4.5", "1000001"])
+def test_drops_are_a_number_of_things(shell: Shell, drops: str) -> None:
+    answer = shell.imports(lines=f"block,line,taps_planned,drops\nLedge,Cliff,42,{drops}\n")
+    assert answer.code == 1
+    assert answer.out.count("drops") >= 1
+    assert shell.exports("lines")[0]["drops"] == ""
+
+
 # --- all or nothing ----------------------------------------------------------------------------
 
 

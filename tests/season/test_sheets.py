@@ -22,7 +22,7 @@ def sheet(
     day: str = "2027-02-09",
     who: str = "",
 ) -> Sheet:
-    return Sheet(number=number, block=block, task="tapping", lines=lines, who=who, **stamp(day))
+    return Sheet(sheet=number, block=block, task="tapping", lines=lines, who=who, **stamp(day))
 
 
 def drafted(season: Season, **asked: Any) -> Sheet:
@@ -41,14 +41,14 @@ def test_the_number_of_a_struck_sheet_is_not_given_again(season: Season) -> None
     (first,) = season.record(drafted(season))
     season.strike(first.id, "printed twice", by="Oda", now=NOW)
     assert season.ledger.of(Sheet) == []
-    assert drafted(season).number == 2
+    assert drafted(season).sheet == 2
 
 
 @pytest.mark.parametrize("number", [1, 5000])
 def test_a_sheets_own_number_does_not_upset_the_numbers_of_entries(
     season: Season, number: int
 ) -> None:
-    (first,) = season.record(replace(drafted(season), number=number))
+    (first,) = season.record(replace(drafted(season), sheet=number))
     last = int(first.id.partition("-")[2])
     season.book.close()
     again = Season(Book.open(season.book.path, year=2027))

@@ -26,9 +26,9 @@ from fieldbook.book.entry import (
     Valve,
     WriteOff,
 )
-from fieldbook.season.items import Item, open_items
+from fieldbook.season.items import open_items
 from fieldbook.season.ledger import Ledger
-from tests.conftest import DESK, NOW, PLAN, finish, folded, numbered, stamp, strike
+from tests.conftest import DESK, NOW, PLAN, count, finish, folded, numbered, stamp, strike
 from tests.season.test_strikes import DAYS, LINES, works
 
 TUESDAY = "2027-02-09"
@@ -92,7 +92,7 @@ def back(who: str, *, day: str = TUESDAY) -> Back:
 
 
 def sheet(block: str = "Ledge", *names: str, task: str = "tapping", who: str = "") -> Sheet:
-    return Sheet(number=7, block=block, task=task, lines=names, who=who, **stamp())
+    return Sheet(sheet=7, block=block, task=task, lines=names, who=who, **stamp())
 
 
 def handoff(
@@ -118,62 +118,101 @@ def close(*, day: str = TUESDAY) -> Close:
 
 # --- any of it ---------------------------------------------------------------------------------
 
+FEW = LINES[:3]
+"""Lines on which much happens: what belongs together meets more often."""
+
+
+THEMES: tuple[frozenset[str], ...] = tuple(
+    map(
+        frozenset,
+        (
+            ("out", "back"),
+            ("note", "leak", "settle"),
+            ("repair", "sheet", "settle"),
+            ("valve",),
+            ("spouts", "count"),
+            ("handoff", "taken"),
+            ("finish", "step", "count"),
+        ),
+    )
+)
+"""Kinds of entry that have to do with one another. A history is about a few of these."""
+
 
 @st.composite
-def events(draw: st.DrawFn, ledger: Ledger) -> AnyEntry:
-    """Anything that may be recorded next, be it sensible or not.
+def events(draw: st.DrawFn, ledger: Ledger, kinds: frozenset[str]) -> AnyEntry:
+    """Anything of some kinds that may be recorded next, be it sensible or not.
 
     Args:
         draw: Given by hypothesis.
         ledger: What happened so far.
+        kinds: Kinds of entry; an item may be written off whatever they are.
     """
-    where, day = draw(st.sampled_from(LINES)), draw(DAYS)
-    who, units = draw(st.sampled_from(["Oda", "Perrin", "Wim"])), draw(st.integers(0, 150))
-    step = Step(task="tapping", who=who, step="x", ticked=units % 2 == 0, **place(where), **stamp())
-    choices: list[AnyEntry] = [
-        step,
-        finish(where, draw(st.sampled_from(["drops", "tapping", "pulling"])), "as it is", day=day),
-        hazard(where=where),
-        leak(where, lost_inhg=units / 5, day=day),
-        valve(where, "shut", "ice", who=who, day=day),
-        valve(where, "open", who=who, day=day),
-        repair(where, due=day, who=who),
-        spouts(who, "issued", units, day=day),
-        spouts(who, "returned", units % 9, day=day),
-        spouts(who, "scrapped", units % 3, day=day),
-        out(who, where, due=NOW + timedelta(minutes=units - 75), day=day),
-        back(who, day=day),
-        sheet(place(where)["block"], place(where)["line"]),
-        handoff(place(where)["block"], severity="danger"),
-    ]
-    openers = [*ledger.notes, *ledger.of(Leak), *ledger.of(Repair), *ledger.of(Sheet)]
-    if openers:
-        choices += [settle(draw(st.sampled_from(openers)).id, day=day)] * 2
+    found = [e for e in draw(openings()) + draw(closings(ledger)) if e.kind in kinds]
     items = [item for item in open_items(ledger, NOW) if item.about.what != "out"]
-    if items:
-        item: Item = draw(st.sampled_from(items))
-        choices.append(write_off(item.about, item.amount))
-    if ledger.of(HandOff):
-        read = tuple(ReadBack(about=item.about) for item in items)
-        choices.append(taken(draw(st.sampled_from(ledger.of(HandOff))).id, *read, who=who))
-    return draw(st.sampled_from(choices))
+    if items and draw(st.integers(0, 5)) == 5:
+        item = draw(st.sampled_from(items))
+        return write_off(item.about, item.amount)
+    return draw(st.sampled_from(found) if found else works())
 
 
 @st.composite
-def histories(draw: st.DrawFn, *, most: int = 25) -> list[AnyEntry]:
+def openings(draw: st.DrawFn) -> list[AnyEntry]:
+    """One of everything that opens something."""
+    where, day, units = draw(st.sampled_from(FEW)), draw(DAYS), draw(st.integers(0, 150))
+    who, block = draw(st.sampled_from(["Oda", "Perrin"])), where.split("/")[0]
+    return [
+        count(where, draw(st.sampled_from(["tapping", "pulling"])), units // 3, who=who, day=day),
+        finish(where, draw(st.sampled_from(["drops", "tapping", "pulling"])), "as it is", day=day),
+        Step(task="tapping", who=who, step="x", ticked=units > 75, **place(where), **stamp(day)),
+        hazard(where=where),
+        leak(where, lost_inhg=units / 5, day=day),
+        valve(where, "shut", "ice", who=who, day=day),
+        repair(where, due=day, who=who),
+        spouts(who, "issued", units, day=day),
+        out(who, where, due=NOW + timedelta(minutes=units - 75), day=day),
+        sheet(block, where.split("/")[1]),
+        handoff(block, severity="danger"),
+    ]
+
+
+@st.composite
+def closings(draw: st.DrawFn, ledger: Ledger) -> list[AnyEntry]:
+    """Some of everything that closes something, and may find nothing to close."""
+    where, day, units = draw(st.sampled_from(FEW)), draw(DAYS), draw(st.integers(0, 9))
+    who = draw(st.sampled_from(["Oda", "Perrin"]))
+    found: list[AnyEntry] = [
+        valve(where, "open", who=who, day=day),
+        spouts(who, "returned", units, day=day),
+        spouts(who, "scrapped", units, day=day),
+        back(who, day=day),
+    ]
+    openers = [*ledger.notes, *ledger.of(Leak), *ledger.of(Repair), *ledger.of(Sheet)]
+    if openers:
+        found.append(settle(draw(st.sampled_from(openers)).id, day=day))
+    if ledger.of(HandOff):
+        read = tuple(ReadBack(about=item.about) for item in open_items(ledger, NOW))
+        found.append(taken(draw(st.sampled_from(ledger.of(HandOff))).id, *read, who=who))
+    return found
+
+
+@st.composite
+def histories(draw: st.DrawFn, *, most: int = 24) -> list[AnyEntry]:
     """Plan, work and happenings of a season in any order, some of it struck, as numbered entries.
 
     Args:
         draw: Given by hypothesis.
         most: Entries at most, beside the plan that `folded` begins with.
     """
+    kinds = frozenset[str]().union(*draw(st.lists(st.sampled_from(THEMES), max_size=3)))
     ledger, history = folded(), list[AnyEntry]()
-    for _turn in range(draw(st.integers(0, most))):
+    for _turn in range(draw(st.sampled_from([most, most // 2, most // 4]))):
         standing = [e for e in history if e.id not in ledger.struck and not isinstance(e, Strike)]
-        if standing and draw(st.integers(0, 7)) == 0:
+        turn = draw(st.integers(0, 9))
+        if standing and turn == 9:
             draft: AnyEntry = strike(draw(st.sampled_from(standing)))
         else:
-            draft = draw(works() | events(ledger))
+            draft = draw(works() if turn == 8 else events(ledger, kinds))
         (entry,) = numbered(draft, start=FIRST + len(history))
         ledger.apply(entry)
         history.append(entry)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Self
 
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
@@ -56,12 +57,20 @@ class Paper:
         folder = _font_folder()
         for style, name in FONTS.items():
             self._pdf.add_font("sans", style, folder / name)
-        fonts = [font for font in self._pdf.fonts.values() if isinstance(font, TTFFont)]
-        self._letters = set.intersection(*(set(font.cmap) for font in fonts))
+        self._fonts = [font for font in self._pdf.fonts.values() if isinstance(font, TTFFont)]
+        self._letters = set.intersection(*(set(font.cmap) for font in self._fonts))
         self._missing = MISSING if ord(MISSING) in self._letters else INSTEAD
         self._pdf.set_title(self.shown(title))
         self._pdf.set_producer("fieldbook")
         self._pdf.set_creation_date(at)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        """Close the files of the fonts, which are read bit by bit."""
+        for font in self._fonts:
+            font.ttfont.close()
 
     @property
     def inner(self) -> float:

@@ -70,11 +70,12 @@ def sheet_pdf(page: SheetPage, paper: str) -> bytes:
         BookError: The fonts are not installed.
     """
     title = _("Sheet {n}, {block}, {task}").format(n=page.number, block=page.block, task=page.task)
-    sheet = SheetPaper(page, Paper(PAPERS[paper], title=title, at=page.printed))
-    pages = paginate(list(sheet.pieces()), sheet.room)
-    for number, pieces in enumerate(pages, start=1):
-        sheet.draw(pieces, number, len(pages))
-    return sheet.paper.done()
+    with Paper(PAPERS[paper], title=title, at=page.printed) as blank:
+        sheet = SheetPaper(page, blank)
+        pages = paginate(list(sheet.pieces()), sheet.room)
+        for number, pieces in enumerate(pages, start=1):
+            sheet.draw(pieces, number, len(pages))
+        return blank.done()
 
 
 def paginate(pieces: Sequence[Piece], room: float) -> list[list[Piece]]:

@@ -9,6 +9,15 @@ from rich.table import Table
 from rich.text import Text
 
 from fieldbook.i18n import _
+from fieldbook.reports import open_items
+from fieldbook.reports.handoff import (
+    HandOffPage,
+    foot,
+    item_lines,
+    items_head,
+    page_title,
+    parts,
+)
 from fieldbook.reports.listing import Listing, shown
 from fieldbook.reports.log import LogLine
 from fieldbook.reports.render.text import (
@@ -25,6 +34,7 @@ from fieldbook.reports.render.text import (
 from fieldbook.reports.summary import BlockPart, PersonPart, Summary, TaskPart
 from fieldbook.reports.words import MARKS, bar, standing_word
 from fieldbook.season.dates import short_day
+from fieldbook.season.items import Level
 from fieldbook.season.ledger import Standing
 
 STYLES = {
@@ -145,3 +155,17 @@ def listing_terminal(listing: Listing) -> RenderableType:
     head.stylize("bold")
     notes = [Text(note, style="bold red" if note.startswith("!") else "") for note in listing.notes]
     return Group(Text(listing.title, style="bold underline"), head, *rows, *notes)
+
+
+def page_terminal(page: HandOffPage) -> RenderableType:
+    """The page of a hand-off: the same words as on paper, with what is grave made bright."""
+    grave = open_items.MARKS[Level.SAFETY]
+    rows: list[RenderableType] = [Text(page_title(page), style="bold"), Text(page.title)]
+    for part, lines in parts(page):
+        rows += [Text(), Text(part, style="bold")]
+        rows += [Text(row, style="bold" if row.strip().startswith(grave) else "") for row in lines]
+    rows += [Text(), Text(items_head(page), style="bold")]
+    for item in page.items:
+        first, *more = item_lines(item)
+        rows += [Text(first, style="bold red" if item.mark == grave else ""), *map(Text, more)]
+    return Group(*rows, *map(Text, foot(page)))

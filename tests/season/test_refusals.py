@@ -1,0 +1,241 @@
+"""What may not be said of what is open, and how whoever says it is told."""
+
+from datetime import timedelta
+from typing import Literal
+
+import pytest
+from msgspec.structs import replace
+
+from fieldbook.book.book import Book
+from fieldbook.book.entry import About, AnyEntry, Person
+from fieldbook.errors import BookError, Doubtful, Exit
+from fieldbook.season.items import What, open_items
+from fieldbook.season.season import Season
+from tests.conftest import NOW, count, note, refused, stamp
+from tests.season.woods import (
+    back,
+    close,
+    handoff,
+    hazard,
+    leak,
+    out,
+    repair,
+    settle,
+    sheet,
+    taken,
+    valve,
+    write_off,
+)
+
+
+def says(season: Season, draft: AnyEntry) -> tuple[str, str]:
+    """How a draft is refused: what is wrong, and the way out. Nothing of it is recorded."""
+    before = season.log()
+    message, hint, code = refused(lambda: season.record(draft))
+    assert (season.log(), code) == (before, Exit.MISUSE)
+    return message, hint
+
+
+def one(season: Season, draft: AnyEntry) -> str:
+    """Record an entry; its id."""
+    (entry,) = season.record(draft)
+    return entry.id
+
+
+# --- seen to -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "opener",
+    [hazard(), leak("Ledge/Cliff"), repair(), sheet("Ledge", "Cliff")],
+    ids=lambda opener: str(opener.kind),
+)
+def test_what_is_open_is_seen_to_once(season: Season, opener: AnyEntry) -> None:
+    opened = one(season, opener)
+    closer = one(season, settle(opened, who="wim"))
+    message, hint = says(season, settle(opened, who="Perrin"))
+    assert message == f"{opened} was seen to by Wim on 2027-02-09 already ({closer})."
+    assert hint == f"If that is not so, strike {closer} with a reason first."
+    season.strike(closer, "still there", by="Oda", now=NOW)
+    one(season, settle(opened))
+
+
+@pytest.mark.parametrize(
+    "opener",
+    [
+        note("owl in the box"),
+        count("Ledge/Cliff", "tapping", 42),
+        valve("Ledge/Cliff", "shut"),
+        out("Wim"),
+        handoff("Ledge"),
+    ],
+    ids=lambda opener: str(opener.kind),
+)
+def test_what_is_closed_otherwise_cannot_be_seen_to(season: Season, opener: AnyEntry) -> None:
+    opened = one(season, opener)
+    message, hint = says(season, settle(opened))
+    assert message == f"{opened} is no hazard, leak, repair or sheet: it cannot be seen to."
+    assert "fieldbook open-items" in hint
+
+
+@pytest.mark.parametrize("closer", [settle("b3x9m-1"), taken("b3x9m-1")])
+def test_what_is_not_there_cannot_be_closed(season: Season, closer: AnyEntry) -> None:
+    message, hint = says(season, closer)
+    assert message == "There is no entry b3x9m-1 in season 2027."
+    assert hint == "fieldbook log shows the entries with their ids."
+
+
+def test_what_was_struck_cannot_be_closed(season: Season) -> None:
+    ash, handed = season.record(hazard(), handoff("Ledge"))
+    for entry, closer in ((ash, settle(ash.id)), (handed, taken(handed.id))):
+        season.strike(entry.id, "was\nCedar", by="Perrin", now=NOW)
+        message, hint = says(season, closer)
+        assert message == f"{entry.id} was struck by Perrin: was Cedar"
+        assert hint == "What is struck is not open any more."
+
+
+# --- taken -------------------------------------------------------------------------------------
+
+
+def test_a_hand_off_is_taken_once(season: Season) -> None:
+    handed = one(season, handoff("Ledge"))
+    took = one(season, taken(handed, who="Wim"))
+    message, hint = says(season, taken(handed, who="Perrin"))
+    assert message == f"{handed} was taken by Wim on 2027-02-09 already ({took})."
+    assert f"strike {took}" in hint
+    assert says(season, taken(took))[0] == f"{took} is no hand-off: it cannot be taken."
+
+
+# --- back --------------------------------------------------------------------------------------
+
+
+def test_only_who_is_out_comes_back(season: Season) -> None:
+    assert says(season, back("Wim")) == ("Wim is not out.", "Nobody is out.")
+    season.record(out("Wim"), out("Perrin"), out("Wim", "Creek"))
+    assert says(season, back("Oda")) == ("Oda is not out.", "Out are: Perrin, Wim.")
+    season.record(back("wim"))  # the name as it is typed
+    assert says(season, back("Wim")) == ("Wim is not out.", "Out are: Perrin.")
+
+
+def test_several_entries_at_once_meet_what_those_before_them_made(season: Season) -> None:
+    season.record(out("Wim"), back("Wim"), valve("Ledge/Cliff", "shut"))
+    with pytest.raises(BookError, match="Perrin is not out"):
+        season.record(out("Perrin"), back("Perrin"), back("Perrin"))
+    with pytest.raises(BookError, match="shut already"):
+        season.record(valve("Ledge/Cedar", "shut"), valve("Ledge/Cedar", "shut"))
+    assert [item.what for item in open_items(season.ledger, NOW)][:1] == [What.VALVE]
+    assert open_items(Season(Book.open(season.book.path)).ledger, NOW) == open_items(
+        season.ledger, NOW
+    )
+
+
+# --- valves ------------------------------------------------------------------------------------
+
+State = Literal["open", "shut"]
+
+
+@pytest.mark.parametrize(
+    ("before", "state", "reason", "new"),
+    [
+        ([], "shut", "", True),
+        ([], "open", "", False),
+        ([], "open", "was never shut", True),
+        ([("shut", "")], "open", "", True),
+        ([("shut", "")], "shut", "", False),
+        ([("shut", "")], "shut", "ice", True),
+        ([("shut", "ice")], "shut", "", False),
+        ([("shut", "ice")], "shut", "ice", False),
+        ([("shut", "ice")], "shut", " ice\n", False),
+        ([("shut", "ice")], "shut", "a split tee", True),
+        ([("shut", "ice"), ("open", "")], "open", "", False),
+        ([("shut", "ice"), ("open", "")], "shut", "ice", True),
+        ([("shut", "ice"), ("open", ""), ("shut", "")], "shut", "ice", True),
+    ],
+)
+def test_of_a_valve_only_what_is_new_is_taken(
+    season: Season, before: list[tuple[State, str]], state: State, reason: str, new: bool
+) -> None:
+    for was, why in before:
+        season.record(valve("Ledge/Cliff", was, why))
+    draft = valve("Ledge/Cliff", state, reason)
+    if new:
+        assert one(season, draft)
+    else:
+        assert says(season, draft)[1] == "To add to that, say why."
+
+
+def test_whoever_finds_a_valve_as_it_was_is_told_who_left_it_so(season: Season) -> None:
+    message, _hint = says(season, valve("Ledge/Cliff", "open"))
+    assert message == "The valve of Cliff is open as it is."
+    shut = one(season, valve("Ledge/Cliff", "shut", who="Perrin", day="2027-02-08"))
+    message, _hint = says(season, valve("ledge/1", "shut"))
+    assert message == (
+        f"The valve of Cliff is shut already. Perrin said so on 2027-02-08 ({shut})."
+    )
+    one(season, valve("Ledge/Cedar", "shut"))  # another line, another valve
+
+
+def test_names_with_braces_are_named_as_they_are(season: Season) -> None:
+    cliff = next(line for line in season.plan.lines if line.line == "Cliff")
+    season.record(replace(cliff, id="", tick=0, line="{who}"), Person(person="{0}", **stamp()))
+    shut = one(season, valve("Ledge/{who}", "shut", who="{0}"))
+    message, _hint = says(season, valve("Ledge/{who}", "shut"))
+    assert message == (
+        f"The valve of {{who}} is shut already. {{0}} said so on 2027-02-09 ({shut})."
+    )
+    assert says(season, back("{0}"))[0] == "{0} is not out."
+
+
+# --- people ------------------------------------------------------------------------------------
+
+
+def test_nobody_in_the_woods_is_written_off(season: Season) -> None:
+    season.record(out("Wim"))
+    (wim,) = (item for item in open_items(season.ledger, NOW) if item.what is What.OUT)
+    message, hint = says(season, write_off(wim.about))
+    assert message == "Wim is out: nobody who is in the woods is written off."
+    assert "fieldbook back" in hint
+    one(season, write_off(About(what="leak", block="Ledge", line="Cliff")))
+
+
+@pytest.mark.parametrize(
+    ("due", "asked"),
+    [
+        (timedelta(0), ""),
+        (timedelta(hours=3), ""),
+        (timedelta(hours=24), ""),
+        (
+            timedelta(hours=24, minutes=1),
+            "Wim would be due back at 2027-02-10 16:31, more than a day after they went out at "
+            "2027-02-09 16:30.",
+        ),
+        (
+            timedelta(minutes=-1),
+            "Wim would be due back at 2027-02-09 16:29, before they went out at 2027-02-09 16:30.",
+        ),
+    ],
+)
+def test_an_odd_time_to_be_due_back_is_asked_about(
+    season: Season, due: timedelta, asked: str
+) -> None:
+    draft = out("Wim", due=NOW + due)
+    if asked:
+        with pytest.raises(Doubtful) as doubt:
+            season.record(draft)
+        assert (doubt.value.message, "--really" in doubt.value.hint) == (asked, True)
+    season.record(draft, really=True)
+    assert open_items(season.ledger, NOW)[0].due == NOW + due
+
+
+# --- closed ------------------------------------------------------------------------------------
+
+
+def test_in_a_closed_season_nothing_is_recorded_until_the_closing_is_struck(season: Season) -> None:
+    (closing,) = season.record(close())
+    message, hint = says(season, count("Ledge/Cliff", "tapping", 1))
+    assert message == f"The season was closed by Oda on 2027-02-09 ({closing.id})."
+    assert f"fieldbook strike {closing.id}" in hint
+    assert says(season, close())[0] == message
+    season.strike(closing.id, "one more run", by="Oda", now=NOW)
+    season.record(note("one more run"), replace(close(), **stamp()))
+    assert season.ledger.closed is not None
