@@ -194,7 +194,7 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
 def _found(args: Args, about: dict[str, Any], stamp: dict[str, Any]) -> Iterator["AnyEntry"]:
     """What was found in the woods, what was promised, and spouts that changed hands."""
     from fieldbook.book.entry import Leak, Repair, Spouts, Valve
-    from fieldbook.season.dates import read_day
+    from fieldbook.season.dates import read_due
     from fieldbook.season.stock import read_spouts
 
     place = {name: about[name] for name in ("block", "line", "who")}
@@ -213,7 +213,7 @@ def _found(args: Args, about: dict[str, Any], stamp: dict[str, Any]) -> Iterator
     if args.valve is not None:
         yield Valve(state=args.valve, reason=args.note or "", **place, **stamp)
     if args.promise is not None:
-        due = None if args.due is None else read_day(args.due, today=stamp["noted"].date())
+        due = None if args.due is None else read_due(args.due, today=stamp["noted"].date())
         yield Repair(text=args.promise, due=due, **place, **stamp)
     if args.spouts is not None:
         yield Spouts(who=about["who"], **read_spouts(args.spouts), **stamp)

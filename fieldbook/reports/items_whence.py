@@ -29,7 +29,7 @@ def items_whence(season: Season, items: Iterable[Item]) -> list[Whence]:
             _("The order"),
             (
                 _("People first (!!), then what loses sap (!), then work."),
-                _("Of equals what is overdue, then what loses most sap in a day, then the oldest."),
+                _("Of these what is overdue, then what loses most sap in a day, then by kind."),
                 _("Nothing is stored: an item stands as long as the entries say so."),
             ),
         ),
@@ -37,7 +37,8 @@ def items_whence(season: Season, items: Iterable[Item]) -> list[Whence]:
         (
             _("Counts that do not match"),
             (
-                _("drops = taps + not tapped, on a line that is done; taps = pulled + in trees"),
+                _("drops = taps + not tapped - over, on a line that is done"),
+                _("taps = spouts pulled + in trees - pulled over"),
                 _("spouts issued = set in trees + returned + scrapped + in the bag"),
                 _("source: {source}").format(source=COUNTED),
             ),

@@ -173,7 +173,10 @@ def head(item: Item, plan: Plan) -> str:
                 task=_title(item, plan), n=n, unit=_(item.unit)
             )
         case What.ASIDE:
-            return _("{task} set aside: {why}").format(task=_title(item, plan), why=said)
+            form = _("{task} set aside, {n:,} {unit} left: {why}")
+            if not n:
+                form = _("{task} set aside: {why}")
+            return form.format(task=_title(item, plan), n=n, unit=_(item.unit), why=said)
         case What.AGE:
             return _("drops of unknown age")
 
@@ -203,7 +206,7 @@ def age(item: Item, now: datetime) -> str:
 
 def over(late: timedelta) -> str:
     """How long something is overdue: `25 min over`, `2 h 10 min over`, `3 days over`."""
-    minutes = int(late.total_seconds() // 60)
+    minutes = max(1, int(late.total_seconds() // 60))
     if late >= timedelta(days=1):
         return ngettext("{n} day over", "{n} days over", late.days).format(n=late.days)
     if minutes >= 60:

@@ -164,7 +164,7 @@ def _sum_up(parts: Iterable[Bag]) -> Iterable[Bag]:
 def in_use(ledger: Ledger, bag: Bag, now: datetime) -> bool:
     """Whether somebody is still at work out of a bag: issued today, and not back since."""
     moves = [move for move in ledger.of(Spouts) if move.who == bag.who and move.move == "issued"]
-    if not moves or moves[-1].day != now.date():
+    if not moves or moves[-1].day < now.date():
         return False
     returns = [back for back in ledger.of(Back) if back.who == bag.who]
     return not returns or fold_key(returns[-1]) < fold_key(moves[-1])

@@ -54,6 +54,17 @@ def read_day(text: str, *, today: date | None = None) -> date:
     return day
 
 
+def read_due(text: str, *, today: date) -> date:
+    """The day to come that somebody typed: as `read_day`, but a day of the week is the next one.
+
+    Raises:
+        BookError: The text is no date, or could mean two.
+    """
+    day = read_day(text, today=today)
+    named = _which(" ".join(text.casefold().split()), WEEKDAYS) is not None
+    return day + timedelta(days=7) if named else day
+
+
 def _relative(word: str, today: date) -> date | None:
     if word in ("today", "now", ""):
         return today

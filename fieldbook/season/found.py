@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from fieldbook.errors import BookError
-from fieldbook.season.dates import read_day
+from fieldbook.season.dates import read_due
 
 _LOST = re.compile(r"(.+?)[\s,;:]+(\d{1,2}(?:[.,]\d{1,2})?)\s*inhg\.?", re.IGNORECASE | re.DOTALL)
 _BY = re.compile(r"(.+)[\s,;:]+by\s+(\S.*)", re.IGNORECASE | re.DOTALL)
@@ -36,7 +36,7 @@ def read_promise(text: str, *, today: date) -> dict[str, Any]:
     found = _BY.fullmatch(words)
     if found is not None:
         with suppress(BookError):
-            return {"text": found[1].rstrip(" ,;:"), "due": read_day(found[2], today=today)}
+            return {"text": found[1].rstrip(" ,;:"), "due": read_due(found[2], today=today)}
     return {"text": words}
 
 

@@ -359,9 +359,7 @@ def _valves(ledger: Ledger) -> Iterator[Item]:
         line = ledger.plan.line(block, name)
         taps = ledger.taps_in(line) if line else 0
         yield Item(
-            about=About(
-                what=What.VALVE, block=block, line=name, entry=min(words, key=fold_key).id
-            ),
+            about=About(what=What.VALVE, block=block, line=name, entry=min(words, key=fold_key).id),
             level=Level.SAP,
             since=words[0].at,
             amount=taps,

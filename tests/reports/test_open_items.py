@@ -165,7 +165,7 @@ def test_age_is_counted_in_evenings(now: str, days: int, said: str) -> None:
 @pytest.mark.parametrize(
     ("late", "said"),
     [
-        (timedelta(seconds=40), "0 min over"),
+        (timedelta(seconds=40), "1 min over"),
         (timedelta(minutes=1), "1 min over"),
         (timedelta(minutes=25, seconds=59), "25 min over"),
         (timedelta(minutes=59), "59 min over"),
@@ -320,7 +320,7 @@ def test_a_list_to_read_the_gravest_first() -> None:
         f"     Ledge, 2 lines; Perrin, since 16:30; to close: keyed in ({entry_id(8)})",
         "   Wim: 5 spouts not accounted for",
         "     1 day; to close: count the bag",
-        "   Leak checks set aside: pump is out",
+        "   Leak checks set aside, 2 readings left: pump is out",
         f"     Creek, 2 lines; Oda, since 16:30; to close: reopen ({entry_id(6)})",
     ]
 

@@ -68,8 +68,10 @@ def test_the_whole_summary_on_plain_lines(tuesday: Summary) -> None:
         "  Pulling taps: 43 spouts left: Ledge / 1 Cliff; Oda, since 16:30\n"
         "  Tapping: 10 taps left: Ledge / 2 Cedar; Wim, since 16:30\n"
         "  Tensioning: 6 ties left: Creek / 2 Spring; Wim, since 16:30\n"
-        "  Tapping set aside: [red]ice[/] on the ford: Creek / 1 Ford; Oda, 1 day\n"
-        "  Leak checks set aside: pump is out: Creek, 2 lines; Oda, 1 day\n"
+        "  Tapping set aside, 120 taps left: [red]ice[/] on the ford: Creek / 1 Ford;\n"
+        "      Oda, 1 day\n"
+        "  Leak checks set aside, 2 readings left: pump is out: Creek, 2 lines; Oda,\n"
+        "      1 day\n"
         "\n"
         "Finished short of the plan:\n"
         "  Creek / Ford, drops: 80 of 120 (out of tees)\n"
@@ -226,8 +228,8 @@ def test_long_words_are_folded(season: Season) -> None:
     text = summary_text(summarise(season, TUESDAY))
     assert max(map(len, text.splitlines())) <= 100
     folded = " ".join(text.split())
-    assert f"  Tapping set aside: {ramble}" not in text
-    assert f"Tapping set aside: {ramble}see the map: Creek / 1 Ford; Oda, since 16:30" in folded
+    assert f"  Tapping set aside, 120 taps left: {ramble}" not in text
+    assert f"Tapping set aside, 120 taps left: {ramble}see the map: Creek / 1 Ford; Oda, since 16:30" in folded
     assert folded.replace(" ", "").count("x" * 300 + ":Ledge;Oda") == 1
 
 

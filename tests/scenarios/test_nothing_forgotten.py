@@ -317,6 +317,50 @@ def test_the_sheet_is_out_again_when_its_keying_is_struck(woods: Woods) -> None:
     assert (sheet["owner"], sheet["age_days"]) == ("Perrin", 2)
 
 
+# --- what is keyed in late -----------------------------------------------------------------------
+
+
+def test_mondays_way_back_brings_nobody_back_who_went_out_on_tuesday(woods: Woods) -> None:
+    """Wim is on the Ledge when Oda finds that nobody wrote down when he came home on Monday."""
+    monday(woods)
+    woods.clock("2027-02-09 07:30")
+    woods.keys("out --who Wim --block Ledge --due 15:00", "out again")
+    woods.clock("2027-02-09 08:00")
+    woods.keys("back --who Wim --date yesterday --at 17:40")
+    out = one(woods, "out", "2027-02-09")
+    assert (out["block"], out["entry"], out["age_days"]) == ("Ledge", woods.ids["out again"], 0)
+    twice = woods.asks("back --who Wim --date yesterday --at 17:45")
+    assert twice.code == 2
+    assert twice.err.startswith(
+        f"Wim went out on 2027-02-09 ({woods.ids['out again']}), after the day of this.\n"
+    )
+    woods.keys("back --who Wim")
+    assert "out" not in [item["what"] for item in items(woods)]
+
+
+def test_what_a_valve_was_on_tuesday_does_not_open_it_on_wednesday(woods: Woods) -> None:
+    """Shut on Monday, opened on Tuesday, shut again on Wednesday; Tuesday is keyed in last."""
+    woods.clock("2027-02-08 09:00")
+    spring = "record --block Creek --line Spring"
+    woods.keys(f"{spring} --valve shut --note splice")
+    woods.clock("2027-02-10 09:00")
+    again = woods.keys(f"{spring} --valve shut --note ice")
+    woods.keys(f"{spring} --valve open --date yesterday")
+    valve = one(woods, "valve shut", "2027-02-10")
+    assert (valve["says"], valve["entry"], valve["age_days"]) == ("valve shut: ice", again, 0)
+    assert "valve shut" not in [item["what"] for item in items(woods, "--as-of 2027-02-09")]
+    woods.keys(f"{spring} --valve open")
+    assert "valve shut" not in [item["what"] for item in items(woods)]
+
+
+def test_an_item_keyed_in_late_is_as_old_as_the_day_it_is_of(woods: Woods) -> None:
+    woods.clock("2027-02-15 09:00")
+    woods.keys("record --block Creek --line Spring --valve shut --date 2027-02-11 --who Wim")
+    woods.keys("record --block Ledge --line Cliff --leak hiss --date 2027-02-12 --who Wim")
+    told = [(item["what"], item["age_days"]) for item in items(woods)]
+    assert told == [("valve shut", 4), ("leak", 3), ("drops' age", 7)]
+
+
 # --- the second week, and the end ----------------------------------------------------------------
 
 
@@ -568,3 +612,31 @@ def test_two_desks_come_to_the_same_list_in_whatever_order_they_are_merged(woods
         "valve shut",  # Ford's: 119 x 0.5
         *("not tapped", "hand-off", "sheet", "too many", "repair", "drops' age"),
     ]
+
+
+def test_a_busy_desk_does_not_talk_down_a_quiet_one(woods: Woods) -> None:
+    """Oda writes much: her words of Monday have higher numbers than Wim's of Tuesday.
+
+    On Monday she writes that he is back and that the valve is open. On Tuesday, on a stick that
+    knows nothing of that, he goes out and shuts it: when they meet he is out, and it is shut.
+    """
+    woods.clock("2027-02-08 08:00")
+    woods.keys("out --who Wim --due 16:30")
+    woods.keys("record --block Creek --line Spring --valve shut --who Wim")
+    shutil.copytree(woods.folder / "quillby", woods.folder / "stick")
+    for number in range(20):
+        woods.keys(f"record --note 'snowing, {number} in'")
+    woods.clock("2027-02-08 17:00")
+    woods.keys("back --who Wim")
+    woods.keys("record --block Creek --line Spring --valve open")
+    woods.clock("2027-02-09 08:00")
+    woods.does("back --who Wim --date yesterday --book stick --by Wim")
+    woods.does("out --who Wim --due 16:30 --book stick --by Wim")
+    woods.does("record --block Creek --line Spring --valve shut --note ice --book stick --by Wim")
+    woods.does("merge stick --book quillby")
+    woods.does("merge quillby --book stick")
+    for book in ("quillby", "stick"):
+        assert [item["what"] for item in items(woods, f"--book {book}")][:2] == [
+            "out",
+            "valve shut",
+        ], book

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldbook.errors import BookError
-from fieldbook.season.dates import MONTHS, WEEKDAYS, read_day, read_time, short_day
+from fieldbook.season.dates import MONTHS, WEEKDAYS, read_day, read_due, read_time, short_day
 from tests.conftest import EAST
 
 TODAY = date(2027, 2, 9)
@@ -192,3 +192,18 @@ def test_every_minute_can_be_written_in_each_form(minute: time) -> None:
 def test_a_short_day_names_the_month() -> None:
     assert short_day(date(2027, 2, 9)) == "Tue 9 Feb"
     assert short_day(date(2026, 12, 31)) == "Thu 31 Dec"
+
+
+# Tuesday 9 February 2027: a repair promised for Friday is due on the 12th, not last week.
+@pytest.mark.parametrize(
+    ("typed", "due"),
+    [
+        ("fri", date(2027, 2, 12)),
+        ("Monday", date(2027, 2, 15)),
+        ("tue", date(2027, 2, 9)),
+        ("12 Feb", date(2027, 2, 12)),
+        ("today", date(2027, 2, 9)),
+    ],
+)
+def test_a_day_a_repair_is_due_lies_ahead(typed: str, due: date) -> None:
+    assert read_due(typed, today=date(2027, 2, 9)) == due

@@ -7,20 +7,32 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from fieldbook.book.entry import (
+    KINDS,
     AnyEntry,
+    Back,
+    HandOff,
     Happening,
+    Leak,
     Line,
+    Out,
+    Repair,
     Run,
     Setting,
+    Sheet,
+    Spouts,
     Supply,
     TapClass,
     TapRule,
     Target,
     TreeCount,
     Trees,
+    Valve,
 )
+from fieldbook.season.balance import bag_days, balance
+from fieldbook.season.items import closing_items, open_items
 from fieldbook.season.ledger import Ledger, Tally
 from tests.conftest import (
+    NOW,
     PLAN,
     aside,
     count,
@@ -35,6 +47,7 @@ from tests.conftest import (
 )
 
 LINES = ["Ledge/Cliff", "Ledge/Cedar", "Creek/Ford", "Creek/Spring", "Creek/Culvert"]
+HAPPENED = [kind for kind in KINDS.values() if issubclass(kind, Happening)]
 KNOWN = [line for line in LINES if line != "Creek/Ford"]  # Ford's ties are not known
 DAYS = st.sampled_from(["2027-02-08", "2027-02-09", "2027-02-10"])
 BASE: list[AnyEntry] = [vacuum_checklist(), *PLAN]
@@ -46,7 +59,7 @@ places = st.tuples(
 
 @st.composite
 def works(draw: st.DrawFn) -> AnyEntry:
-    """Anything a crew may record about a line, and about its plan."""
+    """Anything a crew may record about a line, its plan and what is open there."""
     (where, task), day = draw(places), draw(DAYS)
     block, line = where.split("/")
     units, quarter_hours = draw(st.integers(0, 150)), draw(st.integers(0, 40))
@@ -67,6 +80,15 @@ def works(draw: st.DrawFn) -> AnyEntry:
         Setting(setting="tap_rule", value="traditional", **stamp()),
         Supply(item="spout", on_hand=units, **stamp()),
         Run(sap_gal=units, **stamp(day)),
+        Leak(block=block, line=line, who=who, text="hiss", lost_inhg=units / 5, **stamp(day)),
+        Valve(block=block, line=line, who=who, state="shut", **stamp(day)),
+        Valve(block=block, line=line, who=who, state="open", **stamp(day)),
+        Repair(block=block, who=who, text="gate", **stamp(day)),
+        Spouts(who=who, move="issued", count=units, **stamp(day)),
+        Out(block=block, who=who, due=NOW, **stamp(day)),
+        Back(who=who, **stamp(day)),
+        Sheet(sheet=units + 1, block=block, task=task, lines=(line,), **stamp(day)),
+        HandOff(who=who, blocks=(block,), severity="calm", **stamp(day)),
     ]
     return draw(st.sampled_from(choices))
 
@@ -103,6 +125,11 @@ def sights(ledger: Ledger) -> dict[str, object]:
         "tap rules": (ledger.plan.tap_rules, ledger.plan.tap_rule),
         "spouts": ledger.plan.supply("spout"),
         "strays": {entry.id for entry in ledger.strays},
+        "happened": [ledger.of(kind) for kind in HAPPENED],
+        "open": open_items(ledger, NOW),
+        "closing": closing_items(ledger, NOW),
+        "balance": balance(ledger),
+        "bags": bag_days(ledger),
     }
 
 
