@@ -448,10 +448,11 @@ def test_nothing_is_written_off_without_a_reason(work: Shell) -> None:
     assert "That cannot be recorded" in refuses(work, "write-off spouts --reason ' '")
 
 
-def test_nobody_in_the_woods_is_written_off(book: Shell) -> None:
+def test_who_is_written_off_is_out_no_more_until_they_go_out_again(book: Shell) -> None:
     book.does("out --who Wim --due 15:00 --at 8:00")
-    said = refuses(book, "write-off out --reason 'gone home, I think'")
-    assert said.startswith("Wim is out: nobody who is in the woods is written off.\n")
+    book.does("write-off out --reason 'home by the north road, rang at four'")
+    assert is_open(book) == []
+    book.does("out --who Wim --due 18:00")
     assert is_open(book) == [("out", "")]
 
 

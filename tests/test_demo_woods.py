@@ -22,7 +22,7 @@ from fieldbook.book.entry import (
 from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError
 from fieldbook.resources import resource
-from fieldbook.season.balance import Bag, Balance, bag_days, balance, line_balance
+from fieldbook.season.balance import Bag, Balance, bag_days, balance, explained, line_balance
 from fieldbook.season.items import (
     Item,
     Level,
@@ -149,8 +149,11 @@ def test_drops_taps_and_what_is_between(now: Season) -> None:
 
 
 def test_a_line_over_its_plan_says_why(now: Season) -> None:
-    raven = now.ledger.record("North Slope", "Raven main", "tapping")
-    assert raven.why == "4 drops more there than in the plan, all in good trees"
+    raven, tapping = now.plan.find_line("North Slope", "Raven main"), now.plan.find_task("tapping")
+    assert (
+        explained(now.ledger, raven, tapping)
+        == "4 drops more there than in the plan, all in good trees"
+    )
 
 
 # --- bags ---
@@ -270,7 +273,7 @@ def test_a_past_season_is_closed_with_nothing_open(year: int, day: date) -> None
     assert closed.day == day
     assert closing_items(season.ledger, STANDS_STILL) == []
     for line in season.plan.lines:
-        why = season.ledger.record(line.block, line.line, "pulling").why
+        why = explained(season.ledger, line, season.plan.find_task("pulling"))
         assert why or not line_balance(season.ledger, line).in_trees
     note = Note(text="one more", at=closed.at, noted=closed.noted, by="Ina")
     with pytest.raises(BookError, match="closed by Ina"):

@@ -349,9 +349,14 @@ class Count(Work, frozen=True, kw_only=True, tag="count"):
 
 
 class Finish(Work, frozen=True, kw_only=True, tag="finish"):
-    """The line is done in this task, whatever the count; why, if it falls short."""
+    """The line is done in this task, whatever the count; why, if it falls short.
+
+    `off` is what the reason is for: drops without a tap, or spouts left in trees, when it was
+    given; below 0, so many too many.
+    """
 
     reason: Text = ""
+    off: int | None = None
 
 
 class Aside(Work, frozen=True, kw_only=True, tag="aside"):

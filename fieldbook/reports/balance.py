@@ -9,7 +9,15 @@ from fieldbook.book.entry import Line, WriteOff
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.listing import Listing
 from fieldbook.reports.words import one_line
-from fieldbook.season.balance import Bag, Balance, bag_days, bags, balance, line_balance
+from fieldbook.season.balance import (
+    Bag,
+    Balance,
+    bag_days,
+    bags,
+    balance,
+    explained,
+    line_balance,
+)
 from fieldbook.season.items import BALANCE
 from fieldbook.season.ledger import Ledger
 
@@ -99,7 +107,7 @@ def _line(ledger: Ledger, line: Line) -> LineCount:
 def _why(ledger: Ledger, line: Line) -> str:
     """What was said of counts of a line that do not match: at its finishing, or later."""
     counting = [ledger.plan.counting(unit) for unit in ("taps", "spouts")]
-    said = [ledger.record(line.block, line.line, task.key).why for task in counting if task]
+    said = [explained(ledger, line, task) for task in counting if task]
     said += [
         entry.reason
         for entry in ledger.of(WriteOff)

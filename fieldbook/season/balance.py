@@ -10,7 +10,7 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from fieldbook.book.entry import Back, Line, Spouts
+from fieldbook.book.entry import Back, Finish, Line, Spouts, Task
 from fieldbook.book.lines import fold_key
 from fieldbook.season.ledger import Ledger, Standing
 
@@ -77,6 +77,31 @@ def line_balance(ledger: Ledger, line: Line) -> Balance:
         pulled_over=max(0, pulled - taps),
         unknown=int(drops is None),
     )
+
+
+def off_by(ledger: Ledger, line: Line, task: Task) -> int | None:
+    """Drops that hang without a tap, or spouts that are still in trees; below 0, so many too many.
+
+    None for a task that counts neither, or where nobody knows how many drops hang.
+    """
+    found = line_balance(ledger, line)
+    match task.counts:
+        case "taps" if not found.unknown:
+            return found.untapped - found.over
+        case "spouts":
+            return found.in_trees - found.pulled_over
+    return None
+
+
+def explained(ledger: Ledger, line: Line, task: Task) -> str:
+    """What was said of a line that is done and does not balance; empty if nobody said.
+
+    A reason is for a number: when the counts have changed since it was given, it says nothing.
+    """
+    mark = ledger.record(line.block, line.line, task.key).mark
+    if not isinstance(mark, Finish) or mark.off not in (None, off_by(ledger, line, task)):
+        return ""
+    return mark.reason
 
 
 def balance(ledger: Ledger, block: str | None = None) -> Balance:

@@ -33,7 +33,7 @@ from fieldbook.book.entry import (
 )
 from fieldbook.book.lines import fold_key
 from fieldbook.i18n import N_
-from fieldbook.season.balance import bag_days, bags, in_use, line_balance
+from fieldbook.season.balance import bag_days, bags, explained, in_use, line_balance
 from fieldbook.season.ledger import Ledger, Record, Standing
 from fieldbook.trade.vacuum import TAPS, sap_lost_gal
 
@@ -217,7 +217,7 @@ def _found(ledger: Ledger, now: datetime) -> Iterator[Item]:
 # --- people ---
 
 
-def by_day(entry: Out | Back | Valve) -> tuple[date, tuple[int, str, int]]:
+def by_day(entry: Out | Back | Valve | WriteOff) -> tuple[date, tuple[int, str, int]]:
     """Order of words of which the last holds: by the day they are of, then as they were recorded.
 
     Monday's way back, keyed in on Tuesday, brings nobody back who went out on Tuesday.
@@ -226,14 +226,21 @@ def by_day(entry: Out | Back | Valve) -> tuple[date, tuple[int, str, int]]:
 
 
 def people_out(ledger: Ledger) -> dict[str, list[Out]]:
-    """Who is in the woods, with every word of where since they went out, by day."""
-    moves: list[Out | Back] = sorted([*ledger.of(Out), *ledger.of(Back)], key=by_day)
+    """Who is in the woods, with every word of where since they went out, by day.
+
+    Somebody written off is out no more, and out again when they go out again.
+    """
+    off = [entry for entry in ledger.of(WriteOff) if entry.about.what == What.OUT]
+    moves: list[Out | Back | WriteOff] = [*ledger.of(Out), *ledger.of(Back), *off]
     out: dict[str, list[Out]] = {}
-    for move in moves:
-        if isinstance(move, Out):
-            out.setdefault(move.who, []).append(move)
-        else:
-            out.pop(move.who, None)
+    for move in sorted(moves, key=by_day):
+        match move:
+            case Out():
+                out.setdefault(move.who, []).append(move)
+            case Back():
+                out.pop(move.who, None)
+            case WriteOff():
+                out.pop(move.about.who, None)
     return out
 
 
@@ -379,16 +386,18 @@ def _unbalanced(ledger: Ledger, line: Line) -> Iterator[Item]:
     found = line_balance(ledger, line)
     if tapping is not None and (found.untapped or found.over):
         record = ledger.record(line.block, line.line, tapping.key)
-        if found.untapped and not record.why and _done(ledger, line, tapping):
+        why = explained(ledger, line, tapping)
+        if found.untapped and not why and _done(ledger, line, tapping):
             gal = ledger.plan.number("sap_gal_per_tap_day")
             yield _off(line, tapping, record, What.UNTAPPED, found.untapped, gal * found.untapped)
-        elif found.over and not record.why:
+        elif found.over and not why:
             yield _off(line, tapping, record, What.SURPLUS, found.over)
     if pulling is not None and (found.in_trees or found.pulled_over):
         record = ledger.record(line.block, line.line, pulling.key)
-        if found.in_trees and not record.why and _done(ledger, line, pulling):
+        why = explained(ledger, line, pulling)
+        if found.in_trees and not why and _done(ledger, line, pulling):
             yield _off(line, pulling, record, What.LEFT_IN, found.in_trees)
-        elif found.pulled_over and not record.why:
+        elif found.pulled_over and not why:
             yield _off(line, pulling, record, What.SURPLUS, found.pulled_over)
 
 
@@ -487,13 +496,15 @@ def _not_begun(ledger: Ledger) -> Iterator[Item]:
 
 
 def _all_in_trees(ledger: Ledger) -> Iterator[Item]:
+    """Spouts in trees of lines on which nobody is at pulling: those are told as unfinished."""
     pulling = ledger.plan.counting("spouts")
     if pulling is None:
         return
     for line in ledger.plan.lines:
         found = line_balance(ledger, line)
         record = ledger.record(line.block, line.line, pulling.key)
-        if found.in_trees and not record.why:
+        begun = ledger.line_cell(line, pulling).standing is Standing.UNDER_WAY
+        if found.in_trees and not begun and not explained(ledger, line, pulling):
             yield _off(line, pulling, record, What.LEFT_IN, found.in_trees)
 
 

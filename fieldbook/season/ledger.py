@@ -54,10 +54,6 @@ class Record(Struct):
     """The last word on the line: finished, set aside, reopened, or none."""
     reopened_at: int = 0
     """Units done when the line was reopened."""
-    shaken: bool = False
-    """The count changed after the line was finished: the reason given then covers it no more."""
-    recounted: set[str] = field(default_factory=set)
-    """Finishes after which a count was struck, by their ids."""
     ticked: dict[str, bool] = field(default_factory=dict)
 
     def add(self, entry: WorkEntry) -> None:
@@ -68,10 +64,8 @@ class Record(Struct):
                 self.hours += entry.hours or 0.0
                 if entry.count and isinstance(self.mark, Aside):
                     self.mark = None  # somebody went there after all
-                self.shaken |= bool(entry.count) and isinstance(self.mark, Finish)
             case Finish() | Aside():
                 self.mark = entry
-                self.shaken = entry.id in self.recounted
             case Reopen():
                 self.mark = entry
                 self.reopened_at = self.done
@@ -80,9 +74,7 @@ class Record(Struct):
 
     def without(self, entry: WorkEntry) -> "Record":
         """The record as it would be had an entry never been made."""
-        record = Record(recounted=set(self.recounted))
-        if isinstance(entry, Count) and entry.count:
-            record.recounted |= {kept.id for kept in self.entries if isinstance(kept, Finish)}
+        record = Record()
         for kept in self.entries:
             if kept is not entry:
                 record.add(kept)
@@ -91,11 +83,6 @@ class Record(Struct):
     @property
     def last(self) -> WorkEntry | None:
         return self.entries[-1] if self.entries else None
-
-    @property
-    def why(self) -> str:
-        """Why the line is finished as it is; empty if nobody said, or the count changed since."""
-        return "" if self.shaken or not isinstance(self.mark, Finish) else self.mark.reason
 
     @property
     def last_count(self) -> Count | None:

@@ -16,12 +16,11 @@ from fieldbook.book.entry import (
     Sheet,
     Taken,
     Valve,
-    WriteOff,
     clean,
 )
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.season.items import What, by_day, people_out
+from fieldbook.season.items import by_day, people_out
 from fieldbook.season.ledger import Ledger
 
 AFTER_ALL = 1 << 62
@@ -57,13 +56,6 @@ def refuse(draft: AnyEntry, ledger: Ledger) -> None:
             _refuse_back(draft, ledger)
         case Valve():
             _refuse_valve(draft, ledger)
-        case WriteOff() if draft.about.what == What.OUT:
-            raise BookError(
-                _("{who} is out: nobody who is in the woods is written off.").format(
-                    who=draft.about.who
-                ),
-                _("Find out where they are, and write down when they are back: fieldbook back."),
-            )
 
 
 def _missing(entry_id: str, ledger: Ledger) -> BookError:

@@ -20,6 +20,7 @@ from fieldbook.book.entry import (
     Checklist,
     Close,
     Count,
+    Finish,
     Happening,
     Line,
     Out,
@@ -34,6 +35,7 @@ from fieldbook.book.entry import (
 from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful, NotSaved
 from fieldbook.i18n import _
+from fieldbook.season.balance import off_by
 from fieldbook.season.checklist import load_template, read_checklist, template_path
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan, as_tap_rule
@@ -177,6 +179,7 @@ class Season:
             if not really:
                 for doubt in doubts(entry, ledger):
                     raise doubt
+            entry = _with_what_is_off(entry, ledger)
             if not alone:
                 ledger.apply(as_recorded(entry, number))
             resolved.append(entry)
@@ -185,7 +188,14 @@ class Season:
         return self._write(resolved)
 
     def strike(self, entry_id: str, reason: str, *, by: str, now: datetime) -> Strike:
-        """Cross out an entry: it stops counting and stays readable. Errors as `Book.strike`."""
+        """Cross out an entry: it stops counting and stays readable. Errors as `Book.strike`.
+
+        Raises:
+            BookError: The season is closed, and the entry is not the one that closed it.
+        """
+        close = self.ledger.closed
+        if close is not None and entry_id != close.id:
+            raise closed(close)
         strike = self.book.strike(entry_id, reason, by=by, now=now)
         self._fold_news()
         return strike
@@ -261,6 +271,14 @@ class Season:
         title, tasks = read_checklist(path)
         force = self.plan.checklist
         return force is None or (force.checklist, force.tasks) != (title, tasks)
+
+
+def _with_what_is_off(draft: AnyEntry, ledger: Ledger) -> AnyEntry:
+    """A line's finish with the number that its reason is for."""
+    if not isinstance(draft, Finish) or not draft.reason:
+        return draft
+    line, task = ledger.plan.line(draft.block, draft.line), ledger.plan.task(draft.task)
+    return replace(draft, off=off_by(ledger, line, task)) if line and task else draft
 
 
 def closed(close: Close) -> BookError:

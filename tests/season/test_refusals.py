@@ -7,9 +7,9 @@ import pytest
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import About, AnyEntry, Person
+from fieldbook.book.entry import AnyEntry, Person
 from fieldbook.errors import BookError, Doubtful, Exit
-from fieldbook.season.items import What, open_items
+from fieldbook.season.items import What, open_items, people_out
 from fieldbook.season.season import Season
 from tests.conftest import NOW, count, note, refused, stamp
 from tests.season.woods import (
@@ -189,13 +189,16 @@ def test_names_with_braces_are_named_as_they_are(season: Season) -> None:
 # --- people ------------------------------------------------------------------------------------
 
 
-def test_nobody_in_the_woods_is_written_off(season: Season) -> None:
+def test_who_was_written_off_and_goes_out_again_is_out_again(season: Season) -> None:
+    """He went home by the north road, and told nobody: a reason and a name, and he is off."""
     season.record(out("Wim"))
     (wim,) = (item for item in open_items(season.ledger, NOW) if item.what is What.OUT)
-    message, hint = says(season, write_off(wim.about))
-    assert message == "Wim is out: nobody who is in the woods is written off."
-    assert "fieldbook back" in hint
-    one(season, write_off(About(what="leak", block="Ledge", line="Cliff")))
+    season.record(write_off(wim.about))
+    assert people_out(season.ledger) == {}
+    assert says(season, back("Wim"))[0] == "Wim is not out."
+    season.record(out("Wim"))
+    assert list(people_out(season.ledger)) == ["Wim"]
+    assert What.OUT in [item.what for item in open_items(season.ledger, NOW)]
 
 
 @pytest.mark.parametrize(
