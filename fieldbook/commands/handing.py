@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
     from fieldbook.book.entry import About, HandOff
     from fieldbook.reports.handoff import HandOffPage, PageItem
-    from fieldbook.season.handoff import ToTake
     from fieldbook.season.ledger import Ledger
+    from fieldbook.season.readback import ToTake
     from fieldbook.season.season import Season
 
 MOST_ASKED = 3
@@ -193,7 +193,7 @@ def _show(item: "PageItem") -> None:
 
 def _read_back(item: "ToTake", said: str, ledger: "Ledger") -> tuple[str, bool]:
     """What is read back of an item, and whether it is kept though it is not what was told."""
-    from fieldbook.season.handoff import agrees, both_values, question
+    from fieldbook.season.readback import agrees, both_values, question
 
     if not item.value:
         common.ask_for(_("Enter: seen"))

@@ -15,10 +15,11 @@ from fieldbook.i18n import _, ngettext
 from fieldbook.reports.open_items import MARKS, caution, counted, head, state, where
 from fieldbook.reports.words import heading, one_line, place
 from fieldbook.season.dates import short_day
-from fieldbook.season.handoff import Severity, ToTake, items_of, question, taken_by
+from fieldbook.season.handoff import Severity, items_of, taken_by
 from fieldbook.season.items import Item, What
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan
+from fieldbook.season.readback import ToTake, question
 from fieldbook.season.season import Season
 
 WIDTH = 76

@@ -21,6 +21,7 @@ from fieldbook.book.entry import (
     About,
     AnyEntry,
     Back,
+    Block,
     HandOff,
     Leak,
     Line,
@@ -35,24 +36,19 @@ from fieldbook.book.entry import (
 )
 from fieldbook.errors import NotOnCrew
 from fieldbook.season.handoff import (
-    Differs,
-    NotReadBack,
-    ToTake,
-    agrees,
     done_today,
     find_handoff,
     items_of,
     prepare,
-    question,
     still_to_do,
     take,
     taken_by,
     to_take,
     untaken,
-    value_of,
 )
 from fieldbook.season.items import Item, Level, What, of_blocks, open_items
 from fieldbook.season.ledger import Ledger
+from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, question, value_of
 from fieldbook.season.season import Season
 from tests.conftest import NOW, PLAN, aside, count, finish, folded, numbered, refused, reopen, stamp
 
@@ -629,3 +625,16 @@ def test_whatever_is_said_is_judged_and_a_bare_yes_never_agrees(
         if value:
             assert not agrees(item, "yes", ledger)
             assert len(value) <= 80
+
+
+def test_what_stands_in_a_block_the_plan_has_no_more_goes_along(season: Season) -> None:
+    """The block was struck from the plan; the tree still hangs over the path."""
+    block, line = season.record(
+        Block(block="Gore", order=9, **stamp()), Line(block="Gore", line="Pine", **stamp())
+    )
+    season.record(Note(text="pine hung up", block="Gore", line="Pine", hazard=True, **stamp()))
+    for entry in (line, block):
+        season.strike(entry.id, "sold", by="Oda", now=NOW)
+    assert "Gore" not in season.plan.blocks
+    draft = prepare(season, who="Oda", blocks=["Ledge"], now=NOW, by="Oda")
+    assert "pine hung up" in [passed.says for passed in draft.items]
