@@ -4,6 +4,7 @@ Textual is not imported, so that the command line can print the table.
 """
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldbook.i18n import N_, _
 
@@ -40,24 +41,29 @@ def _on(screen: str, *rows: tuple[str, str, str, str], strip: int = 0) -> tuple[
     )
 
 
+STRIP_MOST = 6
+"""Keys that the bottom strip has room for in 80 columns."""
+
 ACTIONS = (
     *_on(
         "board",
         ("open", "enter", N_("open"), N_("Open the round of this block and task.")),
-        ("find", "slash", N_("find line"), N_("Go to a line by its name.")),
+        ("hand_off", "h", N_("hand off"), N_("Hand off what is open in the blocks.")),
+        ("print", "p", N_("paper"), N_("Print a sheet of this block and task for the woods.")),
+        ("find", "slash", N_("find"), N_("Go to a line by its name, or to a sheet.")),
+        ("take", "t", N_("take over"), N_("Take a hand-off: read back what was told.")),
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
         ("season", "s", N_("season"), N_("Show the season: curve, forecast and summary.")),
         ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
-        ("hand_off", "h", N_("hand off"), N_("Hand off what is open in the blocks.")),
-        ("take", "t", N_("take over"), N_("Take a hand-off: read back what was told.")),
         ("quit", "q", N_("quit"), N_("Leave. Everything is on disk already.")),
-        strip=5,
+        strip=4,
     ),
     *_on(
         "season",
         ("run", "r", N_("sap run"), N_("Write down the sap and syrup of a day.")),
         ("day", "d", N_("day"), N_("Change the day that is written down.")),
         ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
+        ("close", "c", N_("close"), N_("Close the season, once nothing is open any more.")),
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
         strip=4,
     ),
@@ -73,6 +79,12 @@ ACTIONS = (
         ("note", "n", N_("note"), N_("Write a note about the line.")),
         ("aside", "s", N_("set aside"), N_("Set the line aside, and say why.")),
         ("strike", "u", N_("strike last"), N_("Strike what was keyed last.")),
+        ("leak", "l", N_("leak"), N_("Write down a leak found on the line.")),
+        ("valve", "v", N_("valve"), N_("Write down that the line's valve is shut, or open again.")),
+        ("spouts", "i", N_("spouts"), N_("Spouts issued to whoever works, returned or scrapped.")),
+        ("account", "a", N_("account for"), N_("Say why the count does not match.")),
+        ("promise", "j", N_("promise"), N_("Write down a repair that is promised.")),
+        ("keyed", "z", N_("sheet keyed in"), N_("All of the sheet is in the book.")),
         ("reopen", "r", N_("reopen"), N_("There is more to do on the line.")),
         ("hazard", "h", N_("hazard"), N_("Note what could hurt somebody here.")),
         ("step", "x", N_("tick step"), N_("Tick the next step of the checklist.")),
@@ -106,6 +118,20 @@ ACTIONS = (
         strip=3,
     ),
     *_on(
+        "items",
+        ("go", "enter", N_("go there"), N_("Open the round where it is.")),
+        ("close_it", "c", N_("close it"), N_("Do the one thing that closes the item.")),
+        ("write_off", "x", N_("write off"), N_("Nothing more is done about it, for a reason.")),
+        ("hand_off", "h", N_("hand off"), N_("Hand off what is open in the blocks.")),
+        ("filter", "f", N_("filter"), N_("Show only what is in a block, or one person's.")),
+        ("take", "t", N_("take over"), N_("Take a hand-off: read back what was told.")),
+        ("strike", "u", N_("strike last"), N_("Strike what was keyed last.")),
+        ("person", "p", N_("person"), N_("Change whose work it is.")),
+        ("whence", "w", N_("where from"), N_("Say where the order and the sap come from.")),
+        ("logbook", "g", N_("logbook"), N_("Read the entries about the item.")),
+        strip=5,
+    ),
+    *_on(
         "handoff",
         (
             "answer",
@@ -117,12 +143,14 @@ ACTIONS = (
     ),
     *_on(
         "everywhere",
+        ("out", "b", N_("out/back"), N_("Somebody goes into the woods, or is back.")),
+        ("items", "o", N_("open items"), N_("Show everything that is open.")),
         ("help", "question_mark,f1", N_("help"), N_("Show the keys of this screen.")),
         ("back", "escape", N_("back"), N_("Go back.")),
         ("keying", "k", N_("keying"), N_("Change who is at the keyboard.")),
         ("theme", "f2", N_("light/dark"), N_("Change between the dark and the light theme.")),
         ("units", "f3", N_("units"), N_("Change between US customary and metric units.")),
-        strip=1,
+        strip=3,
     ),
 )
 
@@ -144,15 +172,21 @@ SCREENS = {
     "season": N_("Season"),
     "round": N_("Round"),
     "logbook": N_("Logbook"),
+    "items": N_("Open items"),
     "handoff": N_("Hand-off"),
 }
 
 
 def actions_of(screen: str) -> list[Action]:
-    """The actions of a screen, then those that work everywhere."""
-    return [a for a in ACTIONS if a.where == screen] + [
-        a for a in ACTIONS if a.where == "everywhere"
-    ]
+    """The actions of a screen, then those that work everywhere.
+
+    Of the latter as many stand in the bottom strip as the screen leaves room for, help before all.
+    """
+    own = [a for a in ACTIONS if a.where == screen]
+    everywhere = [a for a in ACTIONS if a.where == "everywhere"]
+    room = STRIP_MOST - sum(a.strip for a in own)
+    shown = [a.name for a in everywhere if a.strip][-room:]
+    return own + [a if a.name in shown else replace(a, strip=False) for a in everywhere]
 
 
 def spoken(key: str) -> str:

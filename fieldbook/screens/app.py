@@ -12,6 +12,8 @@ from fieldbook.laptop import UNITS, Laptop
 from fieldbook.screens.actions import actions_of, keymap
 from fieldbook.screens.board import Board
 from fieldbook.screens.dialogs import Ask, Choose, keys_page
+from fieldbook.screens.going import out_or_back
+from fieldbook.screens.items import Items
 from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
 from fieldbook.screens.themes import THEMES, ansi
@@ -40,6 +42,7 @@ class FieldbookApp(App[None]):
         super().__init__()
         self.session = Session(season, laptop, clock)
         self._alarm = season.book.alarm
+        self._minute = self.session.minute
         self.keys = keymap(season.book.keys | laptop.keys)
         for theme in THEMES.values():
             self.register_theme(theme)
@@ -68,11 +71,11 @@ class FieldbookApp(App[None]):
                 screen.redraw()
 
     def catch_up(self) -> None:
-        """Show what another window or laptop has recorded, and what wants looking after."""
+        """Show what others have recorded, what wants looking after, and who is overdue by now."""
         season = self.session.season
-        news, alarm = season.catch_up(), season.book.alarm
-        if news or alarm != self._alarm:
-            self._alarm = alarm
+        news, alarm, minute = season.catch_up(), season.book.alarm, self.session.minute
+        if news or (alarm, minute) != (self._alarm, self._minute):
+            self._alarm, self._minute = alarm, minute
             self._redraw()
         self.session.keep_in_mind()
 
@@ -102,6 +105,14 @@ class FieldbookApp(App[None]):
     async def action_help(self) -> None:
         if isinstance(self.screen, BookScreen):
             await self.push_screen(keys_page(self.screen.NAME, self.keys))
+
+    async def action_items(self) -> None:
+        if isinstance(self.screen, BookScreen) and not isinstance(self.screen, Items):
+            await self.push_screen(Items(self.session))
+
+    async def action_out(self) -> None:
+        if isinstance(self.screen, BookScreen):
+            await out_or_back(self.screen)
 
     def action_theme(self) -> None:
         laptop = self.session.laptop

@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from fieldbook.book.entry import Aside, Line, Task
+from fieldbook.book.entry import Aside, Line, Sheet, Task
 from fieldbook.i18n import _
 from fieldbook.reports.forecast import BlockFinish, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
@@ -21,6 +21,7 @@ from fieldbook.reports.words import bar, place, signed, standing_word
 from fieldbook.screens.dialogs import Choose, WhencePage
 from fieldbook.screens.handoff import hand_off, take
 from fieldbook.screens.logbook import Logbook
+from fieldbook.screens.paper import print_sheet
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.season import SeasonScreen
@@ -30,6 +31,7 @@ from fieldbook.screens.widgets.rows import Rows
 from fieldbook.season.dates import brief_day
 from fieldbook.season.items import hazards
 from fieldbook.season.ledger import Standing
+from fieldbook.season.sheets import settle_of
 
 BAR = 20
 
@@ -51,6 +53,7 @@ class Board(BookScreen):
         yield Static(id="cell")
         with VerticalScroll(id="look", can_focus=False):
             yield Static()
+        yield Static(id="said")
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
@@ -83,15 +86,21 @@ class Board(BookScreen):
         ]
         self.grid.fill(tasks, rows)
         self.query_one("#totals", Static).update(self._totals())
-        summary = summarise(self.session.season, self.session.today)
+        summary = summarise(self.session.season, self.session.today, self.session.now)
         self.query_one("#look Static", Static).update(attention_terminal(summary))
         self._describe()
 
+    @property
+    def block_here(self) -> str:
+        return "" if self.grid.current is None else self.grid.current.block
+
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
+        self.say("")
         self._describe()
 
     def on_resize(self) -> None:
+        super().on_resize()
         self.call_after_refresh(self._describe)
 
     @property
@@ -263,18 +272,37 @@ class Board(BookScreen):
             await self.app.push_screen(WhencePage(title, told))
 
     async def action_find(self) -> None:
-        lines: dict[str, Line] = {
-            f"{line.block} / {line.order} {line.line}": line
-            for line in self.session.season.plan.lines
+        plan, ledger = self.session.season.plan, self.session.season.ledger
+        found: dict[str, Line | Sheet] = {
+            f"{line.block} / {line.order} {line.line}": line for line in plan.lines
         }
+        for sheet in ledger.of(Sheet):
+            if settle_of(ledger, sheet) is None:
+                said = _("sheet {n}: {block}, {task}")
+                found[said.format(n=sheet.sheet, block=sheet.block, task=sheet.task)] = sheet
 
-        async def go(line: Line | None) -> None:
+        async def go(thing: Line | Sheet | None) -> None:
             here = self._here
-            if line is not None and here is not None:
-                self.grid.cursor = self.session.season.plan.blocks.index(line.block)
-                await self.app.push_screen(Round(self.session, line.block, here[1], line=line.line))
+            if thing is None or here is None:
+                return
+            if thing.block in plan.blocks:
+                self.grid.cursor = plan.blocks.index(thing.block)
+            if isinstance(thing, Line):
+                shown = Round(self.session, thing.block, here[1], line=thing.line)
+            elif (task := plan.task(thing.task)) is not None:
+                shown = Round(self.session, thing.block, task, sheet=thing)
+            else:
+                return
+            await self.app.push_screen(shown)
 
-        await self.app.push_screen(Choose(_("Which line?"), list(lines), lines.__getitem__), go)
+        await self.app.push_screen(
+            Choose(_("Which line, or which sheet?"), list(found), found.__getitem__), go
+        )
+
+    async def action_print(self) -> None:
+        here = self._here
+        if here is not None:
+            await print_sheet(self, *here)
 
     async def action_hand_off(self) -> None:
         here = self._here

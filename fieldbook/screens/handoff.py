@@ -5,10 +5,9 @@ open is in it without being asked for, and nothing can be left out. Taking is in
 """
 
 from collections.abc import Iterable
-from typing import ClassVar, TypeVar
+from typing import TypeVar
 
 from textual.app import App, ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
@@ -20,9 +19,9 @@ from fieldbook.reports.handoff import WIDTH, handoff_page, page_lines, severity_
 from fieldbook.reports.open_items import MARKS, counted, head
 from fieldbook.reports.words import one_line, saved
 from fieldbook.screens.dialogs import Choose
-from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
-from fieldbook.screens.taking import Taking, leave
+from fieldbook.screens.taking import Guided, Taking
 from fieldbook.screens.widgets.questions import (
     Choice,
     ChoiceQuestion,
@@ -38,11 +37,6 @@ Q = TypeVar("Q", bound=GuidedQuestion)
 MESSAGE_ROWS = 2
 
 SEVERITIES: tuple[Severity, ...] = ("danger", "watch", "calm")
-
-MOVES: list[BindingType] = [
-    Binding(keys, f"move({rows})", show=False, priority=True)
-    for keys, rows in (("up", -1), ("down", 1), ("pageup", -10), ("pagedown", 10))
-]
 
 
 async def hand_off(app: App[None], session: Session, block: str = "") -> None:
@@ -122,7 +116,7 @@ def _say(app: App[None], text: str) -> None:
         app.screen.say(text)
 
 
-class Handing(BookScreen):
+class Handing(Guided):
     """Question after question, and at last the page as it will be recorded.
 
     Args:
@@ -130,15 +124,12 @@ class Handing(BookScreen):
         block: The block that is offered first.
     """
 
-    NAME = "handoff"
-    CSS_PATH = "handoff.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings("handoff"), *MOVES]
-
     def __init__(self, session: Session, block: str = "") -> None:
         super().__init__(session)
         self._block = block
         self._chosen: dict[str, str] = {}
         self._at = 0
+        self._warned = False
         self._draft: HandOff | None = None
         """As it is shown."""
 
@@ -166,6 +157,10 @@ class Handing(BookScreen):
         self._offer("blocks", self._block_choices())
         self._offer("who", self._people(self.session.by))
         self._go_to(0)
+
+    @property
+    def block_here(self) -> str:
+        return self._chosen.get("blocks", self._block)
 
     @property
     def questions(self) -> list[GuidedQuestion]:
@@ -260,7 +255,7 @@ class Handing(BookScreen):
 
     def _go_to(self, at: int) -> None:
         """Ask another question, or show the page after the last."""
-        self._at = at
+        self._at, self._warned = at, False
         questions = self.questions
         for number, question in enumerate(questions):
             question.display = number == at
@@ -275,17 +270,17 @@ class Handing(BookScreen):
         self._draw_page()
 
     def _show_head(self) -> None:
-        said = _("question {n} of {all}   Esc: the one before").format(
-            n=self._at + 1, all=len(self.questions)
-        )
+        said = _("question {n} of {all}").format(n=self._at + 1, all=len(self.questions))
+        said += "   " + (_("Esc: the one before") if self._at else _("Esc: leave"))
         if self._reading:
             said = _("Enter records it   arrows: scroll   Esc: the question before")
         where = " " + _("Hand off")
         self.query_one("#asking", Static).update(
             Content.assemble((where, "bold $foreground"), f"   {said}")
         )
+        room = self.query_one("#questions").size.width - 1
         rows = [
-            cut(f" {question.title:<34} {self._words(question)}", self.size.width - 1)
+            cut(f" {question.title:<34} {self._words(question)}", room)
             for question in self.questions[: self._at]
         ]
         answers = self.query_one("#answers", Static)
@@ -336,9 +331,13 @@ class Handing(BookScreen):
 
     def may_leave(self) -> bool:
         """Escape goes back one question, and leaves from the first."""
-        if not self._at:
+        if self._at:
+            self._go_to(self._at - 1)
+            return False
+        if self._warned or not any(question.changed for question in self.query(TextQuestion)):
             return True
-        self._go_to(self._at - 1)
+        self._warned = True
+        self.say(_("Nothing is recorded yet. Esc leaves it so; Enter goes on."), wrong=True)
         return False
 
     async def action_move(self, rows: int) -> None:
@@ -348,6 +347,12 @@ class Handing(BookScreen):
         else:
             await self.questions[self._at].move(rows)
 
+    async def action_page(self, pages: int) -> None:
+        page = self.query_one("#page-so-far", VerticalScroll)
+        await self.action_move(
+            pages * max(1, page.size.height - 1) if self._reading else pages * 10
+        )
+
     async def action_answer(self) -> None:
         if self._reading:
             self._record()
@@ -355,7 +360,7 @@ class Handing(BookScreen):
         question = self.questions[self._at]
         answer = await question.answer()
         if answer is None:
-            self.say(_("Nothing is called that: take back what was typed."), wrong=True)
+            self.say(self._nothing(question), wrong=True)
             return
         if isinstance(question, ChoiceQuestion):
             self._chosen[question.asked] = answer
@@ -365,6 +370,12 @@ class Handing(BookScreen):
             self._refuse(error)
         else:
             self._go_to(self._at + 1)
+
+    def _nothing(self, question: GuidedQuestion) -> str:
+        """Why a question has no answer."""
+        if question.field.value:
+            return _("Nothing is called that: take back what was typed.")
+        return _("Nobody is on the crew: put people in the plan first.")
 
     def _record(self) -> None:
         """Record what was read; what came in meanwhile is shown first."""
@@ -379,4 +390,4 @@ class Handing(BookScreen):
         except BookError as error:
             self._refuse(error)
             return
-        leave(self, saved(entry, self.session.season.ledger))
+        self.leave(saved(entry, self.session.season.ledger))

@@ -95,6 +95,10 @@ class Logbook(BookScreen):
             )
         return [*words, Content(" " + line.says)]
 
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        self._message = f"! {text}" if wrong else text
+        self._show_entry()
+
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
         self._message = ""

@@ -7,7 +7,8 @@ from fieldbook.book.entry import About, HandOff, clean
 from fieldbook.errors import BookError
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.handoff import HandOffPage, PageItem, handoff_page
-from fieldbook.season.handoff import ToTake, agrees, both_values, items_of, question
+from fieldbook.season.handoff import items_of
+from fieldbook.season.readback import ToTake, agrees, both_values, question
 from fieldbook.season.season import Season
 
 

@@ -1,6 +1,6 @@
 """Round: one block and one task, line by line. Type digits, Enter: on disk, next line."""
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -10,24 +10,33 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Task
+from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Sheet, Task
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
-from fieldbook.reports.round import line_card, round_lines
+from fieldbook.reports.round import RoundLine, line_card, round_lines
 from fieldbook.reports.whence import line_whence
-from fieldbook.reports.words import MARKS, count_words, one_line, saved, standing_word, told
-from fieldbook.screens.dialogs import QUOTED, Ask, Choose, WhencePage, some_text
+from fieldbook.reports.words import MARKS, count_words, one_line, saved, standing_word
+from fieldbook.screens.closing import both_words
+from fieldbook.screens.dialogs import Ask, WhencePage
+from fieldbook.screens.findings import Findings, sheet_words
 from fieldbook.screens.logbook import Logbook
-from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.screens.screen import bindings
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.card import Card, Entries
 from fieldbook.screens.widgets.count import CountField
 from fieldbook.screens.widgets.lines import LineList
 from fieldbook.screens.widgets.rows import Rows, cut, within
 from fieldbook.season.ledger import Standing
+from fieldbook.season.sheets import settle_of
 from fieldbook.season.tally import FORM, tally_words
 
 MESSAGE_ROWS = 2
+
+LIST_LEAST = 4
+"""Rows that the card leaves to the list of lines."""
+
+ROWS_AROUND = 8
+"""Rows that neither list nor card has: strips, head, count, message, and the card's edges."""
 
 # Bindings rather than key events, so that digits typed fast never arrive after the Enter.
 TYPING: list[BindingType] = [
@@ -41,7 +50,7 @@ TYPING: list[BindingType] = [
 ]
 
 
-class Round(BookScreen):
+class Round(Findings):
     """The lines in walking order, the card of the current line, and the count being typed.
 
     Args:
@@ -49,16 +58,24 @@ class Round(BookScreen):
         block: The block walked.
         task: The task done.
         line: The line to begin at; else the first that is open.
+        sheet: The sheet that is keyed in: only its lines, in the order of the paper.
     """
 
     NAME = "round"
     CSS_PATH = "round.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("round"), *TYPING]
 
-    def __init__(self, session: Session, block: str, task: Task, *, line: str = "") -> None:
-        super().__init__(session)
+    def __init__(
+        self,
+        session: Session,
+        block: str,
+        task: Task,
+        *,
+        line: str = "",
+        sheet: Sheet | None = None,
+    ) -> None:
+        super().__init__(session, task, sheet)
         self.block = block
-        self.job = task  # a Textual screen has a `task` of its own
         self._begin = line
         self._typed_on = ""
         """The line the digits in the field were typed on."""
@@ -94,12 +111,32 @@ class Round(BookScreen):
         super().redraw()
         session = self.session
         self.job = session.season.plan.task(self.job.key) or self.job
-        self.walk.show(round_lines(session.season, self.block, self.job))
+        self.walk.show(self._lines())
         self.field.show(session.who, session.day, session.today)
         self._show_line()
 
+    def _lines(self) -> list[RoundLine]:
+        """The lines of the block, or those of the sheet in its order."""
+        lines = round_lines(self.session.season, self.block, self.job)
+        if self.sheet is None:
+            return lines
+        named = {shown.line.line: shown for shown in lines}
+        return [named[name] for name in self.sheet.lines if name in named]
+
+    @property
+    def block_here(self) -> str:
+        return self.block
+
+    def on_resize(self) -> None:
+        super().on_resize()
+        self.call_after_refresh(self._show_line)
+
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
+        self.doubted = False
+        names = [shown.line.line for shown in self.walk.items]
+        if self.just is not None and self.just.line not in names[: self.walk.cursor + 1][-2:]:
+            self.just = None  # somebody went on to another line than the next
         self._show_line()
 
     @property
@@ -110,7 +147,7 @@ class Round(BookScreen):
     def _drop_typed(self) -> None:
         """A count that was typed for another line is not recorded on this one."""
         if typed := self.field.typed:
-            self._say(_("{count} was not recorded: the line changed").format(count=typed))
+            self.say(_("{count} was not recorded: the line changed").format(count=typed))
             self.field.clear_typed()
 
     def _show_line(self) -> None:
@@ -123,8 +160,12 @@ class Round(BookScreen):
             card.update(Content(f" {self._no_lines}"))
             entries.update("")
         else:
-            facts = line_card(self.session.season, current.line, self.job)
-            card.show(facts, self.job, self.session.laptop.units)
+            session = self.session
+            facts = line_card(
+                session.season, current.line, self.job, items=session.items(), who=session.who
+            )
+            around = ROWS_AROUND + LIST_LEAST + self.alarm_rows
+            card.show(facts, self.job, session.laptop.units, rows=self.size.height - around)
             entries.show(facts)
 
     @property
@@ -138,25 +179,29 @@ class Round(BookScreen):
         at = _("line {n} of {all}").format(n=min(self.walk.cursor + 1, lines), all=lines)
         tally = self.session.season.ledger.cell(self.job, self.block).tally
         where = f" {self.block} / {self.job.title}"
+        if self.sheet is not None:
+            keyed = settle_of(self.session.season.ledger, self.sheet) is not None
+            where += "   " + sheet_words(self.sheet, keyed=keyed)
         told = cut(f"   {at}   {count_words(tally, self.job)}", self.size.width - cell_len(where))
         return Content.assemble((where, "bold $foreground"), told)
 
-    def _say(self, text: str, *, wrong: bool = False) -> None:
-        """One line on what is now on disk, or why it is not; nothing that must be dismissed."""
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        """One line on what is now on disk, or why it is not; it stays until the next."""
         said = Content.styled(f"! {text}", "$error") if wrong else Content(text)
         self.query_one("#message", Static).update(said)
 
-    def _refuse(self, error: BookError, hint: str = "") -> None:
+    def refuse(self, error: BookError, hint: str = "") -> None:
         """Say what is wrong, and what to do about it."""
         message = one_line(error.message)
         room = self.size.width - len(" ! ")
         said = within(message, room, MESSAGE_ROWS, after=one_line(hint or error.hint))
-        self._say(said, wrong=True)
+        self.say(said, wrong=True)
 
-    def _line(self) -> Line | None:
+    @property
+    def line_here(self) -> Line | None:
         """The current line; says so where the block has none."""
         if self.walk.current is None:
-            self._say(self._no_lines, wrong=True)
+            self.say(self._no_lines, wrong=True)
             return None
         return self.walk.current.line
 
@@ -170,7 +215,7 @@ class Round(BookScreen):
     # --- keying a count ---
 
     def action_type(self, character: str) -> None:
-        if self._line() is None:
+        if self.line_here is None:
             return
         if not self.field.typed:
             self._typed_on = self._here
@@ -184,11 +229,13 @@ class Round(BookScreen):
             await self._record(really=True)
 
     async def _record(self, *, really: bool) -> None:
-        line = self._line()
+        line = self.line_here
         if line is None:
             return
         if self.field.typed:
-            await self._work(lambda: self._count(line, really=really))
+            await self.as_somebody(lambda: self._count(line, really=really))
+        elif self.doubted:
+            await self.action_keyed()
         else:
             self.walk.cursor += 1
 
@@ -199,20 +246,21 @@ class Round(BookScreen):
             entry = self.session.count(line, self.job, field.count, field.hours, really=really)
         except Doubtful as doubt:
             field.kept = True
-            self._refuse(doubt, _("Press ! if it is right, Backspace to change it."))
+            self.refuse(doubt, _("Press ! if it is right, Backspace to change it."))
         except BookError as error:
             field.kept = True
-            self._refuse(error)
+            self.refuse(error)
         else:
             field.clear_typed()
-            self._tell(entry)
+            self.tell(entry)
             self.walk.cursor += 1
 
-    def _tell(self, entry: AnyEntry) -> None:
-        """Show the new state, and say on one line what is on disk."""
+    def tell(self, entry: AnyEntry) -> None:
+        """Show the new state, and say on one line what is on disk, and whether it matches."""
         self.redraw()
         said = saved(entry, self.session.season.ledger)
-        self._short = None
+        self._short = self.just = None
+        self.doubted = False
         line = getattr(entry, "line", "")
         shown = next((s for s in self.walk.items if s.line.line == line), None)
         if isinstance(entry, Count) and shown is not None:
@@ -221,37 +269,22 @@ class Round(BookScreen):
             elif shown.cell.tally.left and shown.cell.tally.done:
                 self._short = shown.line
                 said += "  " + _("y: finish it short")
-        self._say(said)
+        if (off := self.off_after(entry)) and shown is not None:
+            self.just = shown.line
+            said += f"   {off}"
+        self.say(said)
 
     async def _write(self, write: Callable[[], AnyEntry]) -> None:
         """Record something; say what is on disk, or what is wrong."""
         try:
-            self._tell(write())
+            self.tell(write())
         except BookError as error:
-            self._refuse(error)
-
-    async def _work(self, work: Callable[[], Awaitable[None]]) -> None:
-        """Do what is somebody's work; ask whose if nobody has said."""
-        if self.session.who:
-            await work()
-        else:
-            await self._ask_person(then=work)
-
-    async def _ask(self, title: str, write: Callable[[str], AnyEntry], *, value: str = "") -> None:
-        """Ask for some words and record them; Escape leaves it at that."""
-
-        question = Ask(title, some_text(_("The text"), write), value=value)
-        await self.app.push_screen(question, self._told)
-
-    def _told(self, entry: AnyEntry | None) -> None:
-        """What a question wrote, unless it was left unanswered."""
-        if entry is not None:
-            self._tell(entry)
+            self.refuse(error)
 
     # --- one key each ---
 
     async def action_finish(self) -> None:
-        if (line := self._line()) is not None:
+        if (line := self.line_here) is not None:
             await self._finish(line)
 
     async def action_finish_last(self) -> None:
@@ -262,25 +295,31 @@ class Round(BookScreen):
         """Finish a line; ask why if it falls short of the plan."""
         ledger, finish = self.session.season.ledger, self.session.finish
         if isinstance(ledger.record(line.block, line.line, self.job.key).mark, Finish):
-            self._say(_("{line} is finished already.").format(line=line.line))
+            self.say(_("{line} is finished already.").format(line=line.line))
             return
         tally = ledger.line_cell(line, self.job).tally
-        if not tally.left:
-            await self._work(lambda: self._write(lambda: finish(line, self.job, "")))
+        if tally.left:
+            title = _("{line}: {left:,} of {planned:,} not done. Why is it finished?").format(
+                line=line.line, left=tally.left, planned=tally.planned
+            )
+        elif self.off_if_finished(line):
+            both = both_words(ledger, line, self.job.key)
+            title = _("{line}: {both}. Why is it finished?").format(line=line.line, both=both)
+        else:
+            await self.as_somebody(lambda: self._write(lambda: finish(line, self.job, "")))
             return
-        title = _("{line}: {left:,} of {planned:,} not done. Why is it finished?").format(
-            line=line.line, left=tally.left, planned=tally.planned
+        await self.as_somebody(
+            lambda: self.ask_words(title, lambda why: finish(line, self.job, why))
         )
-        await self._work(lambda: self._ask(title, lambda why: finish(line, self.job, why)))
 
     async def action_reopen(self) -> None:
         current = self.walk.current
-        if (line := self._line()) is None or current is None:
+        if (line := self.line_here) is None or current is None:
             return
         if current.open:
-            self._say(_("{line} is open already.").format(line=line.line))
+            self.say(_("{line} is open already.").format(line=line.line))
         else:
-            await self._work(lambda: self._write(lambda: self.session.reopen(line, self.job)))
+            await self.as_somebody(lambda: self._write(lambda: self.session.reopen(line, self.job)))
 
     async def action_aside(self) -> None:
         await self._ask_about(_("{line}: set aside. Why?"), self.session.set_aside)
@@ -293,68 +332,41 @@ class Round(BookScreen):
 
     async def _ask_about(self, title: str, write: Callable[[Line, Task, str], AnyEntry]) -> None:
         """Ask for words about the current line and record them."""
-        if (line := self._line()) is not None:
+        if (line := self.line_here) is not None:
             asked = title.format(line=line.line)
-            await self._work(lambda: self._ask(asked, lambda text: write(line, self.job, text)))
+            await self.as_somebody(
+                lambda: self.ask_words(asked, lambda text: write(line, self.job, text))
+            )
 
     async def action_step(self) -> None:
-        if (line := self._line()) is None:
+        if (line := self.line_here) is None:
             return
         card = line_card(self.session.season, line, self.job)
         step = next((step for step, ticked in card.steps if not ticked), None)
         if step is None:
-            self._say(_("Every step is ticked on this line; u takes back the last."))
+            self.say(_("Every step is ticked on this line; u takes back the last."))
         else:
-            await self._work(lambda: self._write(lambda: self.session.tick(line, self.job, step)))
+            await self.as_somebody(
+                lambda: self._write(lambda: self.session.tick(line, self.job, step))
+            )
 
     async def action_strike(self) -> None:
-        season = self.session.season
-        last = season.last_keyed(self.session.name)
-        if last is None:
-            nothing = _("{name} has keyed nothing here that stands.")
-            self._say(nothing.format(name=self.session.name))
-            return
-        title = _("Strike {id}: {what}. Why is it wrong?").format(
-            id=last.id, what=cut(told(last, season.plan), QUOTED)
-        )
-        reason = _("slip of the finger")
-        await self._ask(title, lambda why: self.session.strike(last.id, why), value=reason)
+        await self.strike_last()
 
     async def action_person(self) -> None:
-        await self._ask_person()
-
-    async def _ask_person(self, then: Callable[[], Awaitable[None]] | None = None) -> None:
-        """Ask whose work is keyed in, put a new name on the crew, and go on."""
-        session = self.session
-
-        async def taken(added: tuple[AnyEntry, ...] | None) -> None:
-            if added is None:
-                return
-            for person in added:
-                self._say(saved(person, session.season.ledger))
-            self.redraw()
-            if then is not None:
-                await then()
-
-        question = Choose(
-            _("Whose work is it?"),
-            session.season.plan.people,
-            session.work_for,
-            new=_("put {name} on the crew"),
-        )
-        await self.app.push_screen(question, taken)
+        await self.ask_person()
 
     async def action_day(self) -> None:
         await self.ask_day()
 
     async def action_whence(self) -> None:
-        if (line := self._line()) is not None:
+        if (line := self.line_here) is not None:
             told = line_whence(self.session.season, line, self.job, self.session.laptop.units)
             title = _("Where it comes from: {line}").format(line=line.line)
             await self.app.push_screen(WhencePage(title, told))
 
     async def action_trees(self) -> None:
-        if (line := self._line()) is None:
+        if (line := self.line_here) is None:
             return
         known = self.session.season.plan.trees(line.block, line.line)
         unit, title = "in", _("Trees along {line}: diameter in inches and how many")
@@ -369,7 +381,7 @@ class Round(BookScreen):
             ),
             marked=False,
         )
-        await self.app.push_screen(question, self._told)
+        await self.app.push_screen(question, self.wrote)
 
     async def action_logbook(self) -> None:
         await self.app.push_screen(Logbook(self.session, find=self.block))
@@ -385,6 +397,10 @@ class Round(BookScreen):
         self._change_block(1)
 
     def _change_block(self, step: int) -> None:
+        if self.sheet is not None:
+            said = _("Sheet {n} is of {block} alone; Esc leaves it.")
+            self.say(said.format(n=self.sheet.sheet, block=self.block))
+            return
         blocks = self.session.season.plan.blocks
         if not blocks:
             return
@@ -392,7 +408,7 @@ class Round(BookScreen):
         here = blocks.index(self.block) if self.block in blocks else -1
         self.block = blocks[(here + step) % len(blocks)]
         self._drop_typed()
-        self._short = None
+        self._short = self.just = None
         self.redraw()
         self.walk.stand_at("")
         self._show_line()

@@ -65,6 +65,8 @@ class BookScreen(Screen[None]):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
+        self.alarm_rows = 0
+        """Rows of what cannot wait."""
 
     def compose(self) -> ComposeResult:
         yield Static(id="strip")
@@ -122,7 +124,7 @@ class BookScreen(Screen[None]):
         self.redraw()
         self.say(saved(entry, self.session.season.ledger))
 
-    def told(self, entry: AnyEntry | None) -> None:
+    def wrote(self, entry: AnyEntry | None) -> None:
         """What a question wrote, unless it was left unanswered."""
         if entry is not None:
             self.tell(entry)
@@ -137,12 +139,12 @@ class BookScreen(Screen[None]):
     ) -> None:
         """Ask for some words and record them; Escape leaves it at that."""
         question = Ask(title, some_text(_("The text"), write), value=value, hint=hint)
-        await self.app.push_screen(question, self.told)
+        await self.app.push_screen(question, self.wrote)
 
     async def ask_maybe(self, title: str, write: Callable[[str], AnyEntry]) -> None:
         """Ask for words that may be none, and record them."""
         hint = _("Enter: yes, with words or without. Esc: no.")
-        await self.app.push_screen(Ask(title, write, hint=hint), self.told)
+        await self.app.push_screen(Ask(title, write, hint=hint), self.wrote)
 
     async def as_somebody(self, work: Callable[[], Awaitable[None]]) -> None:
         """Do what is somebody's work; ask whose if nobody has said."""
@@ -194,18 +196,20 @@ class BookScreen(Screen[None]):
         alarm = self.query_one("#alarm", Static)
         rows = self._alarms(items)
         alarm.display = bool(rows)
-        alarm.update(Content("\n").join(Content(row) for row in rows))
+        content = Content("\n").join(Content(row) for row in rows)
+        self.alarm_rows = len(content.wrap(max(1, self.size.width - 1))) if rows else 0
+        alarm.update(content)
 
     def _alarms(self, items: list[Item]) -> list[str]:
         """What cannot wait: who is overdue, then what is wrong with the book; two rows at most."""
         late = [item for item in items if overdue([item], self.session.now)]
         wrong = self.session.season.book.alarm
         room, rows = self.size.width - 3, ALARM_ROWS - bool(late and wrong)
-        alarms = [self._late(late, rows * room)] if late else []
+        alarms = [self._overdue(late, rows * room)] if late else []
         alarms += [wrong] if wrong else []
         return ["! " + within(words, room, rows) for words in alarms]
 
-    def _late(self, late: list[Item], room: int) -> str:
+    def _overdue(self, late: list[Item], room: int) -> str:
         """Who is overdue, as many as there is room for, and how many more there are."""
         for shown in range(len(late), 0, -1):
             said = overdue(late[:shown], self.session.now)

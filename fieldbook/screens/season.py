@@ -10,15 +10,16 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from fieldbook.book.entry import AnyEntry
-from fieldbook.errors import BookError, Doubtful
+from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.reports.forecast_tables import forecast_listings, is_late
 from fieldbook.reports.render.curves import season_curve
 from fieldbook.reports.render.terminal import listing_terminal, summary_terminal
 from fieldbook.reports.summary import summarise
 from fieldbook.reports.whence import season_whence
-from fieldbook.reports.words import saved
-from fieldbook.screens.dialogs import Ask, WhencePage
+from fieldbook.reports.words import signed_entry
+from fieldbook.screens.dialogs import Ask, WhencePage, twice
+from fieldbook.screens.items import Items
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.season.dates import short_day
@@ -79,7 +80,7 @@ class SeasonScreen(BookScreen):
             parts += [Text(), listing_terminal(tasks)]
             if outlook.order.turns:
                 parts += [Text(), Text(turns.notes[0], style="bold")]
-        summary = summarise(session.season, session.today)
+        summary = summarise(session.season, session.today, session.now)
         return Group(*parts, Text(), summary_terminal(summary))
 
     # --- actions ---
@@ -91,28 +92,37 @@ class SeasonScreen(BookScreen):
         if not metric:
             form = _("Sap (gallons), Brix and syrup (gallons) of {day}?")
 
-        def tell(entry: AnyEntry | None) -> None:
-            if entry is not None:
-                self.redraw()
-                said = saved(entry, session.season.ledger)
-                self.query_one("#said", Static).update(Text(said))
-
-        doubted = ""
-
-        def take(text: str) -> AnyEntry:
-            nonlocal doubted
-            try:
-                return session.run(text, really=text == doubted)
-            except Doubtful as doubt:
-                doubted = text
-                raise BookError(doubt.message, _("Enter again if it is right.")) from None
-
         question = Ask(
             form.format(day=short_day(session.day)),
-            take,
+            twice(lambda text, really: session.run(text, really=really)),
             hint=_("{form}; - for what nobody measured. Another day: d first").format(form=FORM),
         )
-        await self.app.push_screen(question, tell)
+        await self.app.push_screen(question, self.wrote)
+
+    async def action_close(self) -> None:
+        """Close the season; while anything is open, show what."""
+        closed = self.session.season.ledger.closed
+        if closed is not None:
+            self.say(_("The season is closed ({entry}).").format(entry=signed_entry(closed)))
+        elif self.session.closing():
+            await self.app.push_screen(Items(self.session, closing=True))
+        else:
+            await self.as_somebody(self._ask_close)
+
+    async def _ask_close(self) -> None:
+        word = _("close")
+
+        def take(text: str) -> AnyEntry:
+            said, _blank, note = text.strip().partition(" ")
+            if said.casefold() != word:
+                raise BookError(_("Type {word}, or leave it with Esc.").format(word=word))
+            return self.session.close(note.strip())
+
+        title = _("Nothing is open. To close season {year} type: {word}").format(
+            year=self.session.season.year, word=word
+        )
+        hint = _("Words may follow. After that nothing is recorded in it, unless that is struck.")
+        await self.app.push_screen(Ask(title, take, hint=hint), self.wrote)
 
     async def action_day(self) -> None:
         await self.ask_day()

@@ -20,7 +20,7 @@ from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.field import Field
 from fieldbook.screens.widgets.questions import AnswerField
 from fieldbook.screens.widgets.rows import Piece, Rows, cut, fit, within
-from fieldbook.season.handoff import ToTake, question
+from fieldbook.season.readback import ToTake, question
 
 MESSAGE_ROWS = 2
 
@@ -32,11 +32,33 @@ MARK_STYLES = {
 }
 
 
-def leave(screen: BookScreen, text: str) -> None:
-    """Go back to the screen before, and say there what is now on disk."""
-    screen.app.pop_screen()
-    if isinstance(screen.app.screen, BookScreen):
-        screen.app.screen.say(text)
+class Guided(BookScreen):
+    """A screen that leads through a hand-off; its field has the focus all the time."""
+
+    NAME = "handoff"
+    CSS_PATH = "handoff.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("question_mark", "question_mark", show=False, priority=True),  # before help's own
+        *bindings("handoff"),
+        Binding("up", "move(-1)", show=False, priority=True),
+        Binding("down", "move(1)", show=False, priority=True),
+        Binding("pageup", "page(-1)", show=False, priority=True),
+        Binding("pagedown", "page(1)", show=False, priority=True),
+    ]
+
+    async def action_question_mark(self) -> None:
+        """Show the keys; in a field with words it is one more letter."""
+        field = self.focused
+        if isinstance(field, Field) and await field.take_in():
+            field.insert_text_at_cursor("?")
+        else:
+            await self.run_action("app.help")
+
+    def leave(self, text: str) -> None:
+        """Go back to the screen before, and say there what is now on disk."""
+        self.app.pop_screen()
+        if isinstance(self.app.screen, BookScreen):
+            self.app.screen.say(text)
 
 
 class Told(Struct, frozen=True):
@@ -75,7 +97,7 @@ class ToldList(Rows[Told], can_focus=False):
         ]
 
 
-class Taking(BookScreen):
+class Taking(Guided):
     """What is told on one side, what must be said back on the other.
 
     Args:
@@ -83,16 +105,6 @@ class Taking(BookScreen):
         handoff: The hand-off.
         who: Who takes it.
     """
-
-    NAME = "handoff"
-    CSS_PATH = "handoff.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings("handoff"),
-        Binding("up", "move(-1)", show=False, priority=True),
-        Binding("down", "move(1)", show=False, priority=True),
-        Binding("pageup", "page(-1)", show=False, priority=True),
-        Binding("pagedown", "page(1)", show=False, priority=True),
-    ]
 
     def __init__(self, session: Session, handoff: HandOff, who: str) -> None:
         super().__init__(session)
@@ -110,16 +122,17 @@ class Taking(BookScreen):
                     yield Static()
             with Vertical(id="back-pane"):
                 yield Static(id="so-far")
-                yield Static(id="asked-back")
-                yield AnswerField(max_length=NAME_LENGTH, select_on_focus=False)
-                yield Static(id="said")
+                with Vertical(id="ask-pane"):
+                    yield Static(id="asked-back")
+                    yield AnswerField(max_length=NAME_LENGTH, select_on_focus=False)
+                    yield Static(id="said")
 
     def on_mount(self) -> None:
         self.redraw()
         self.set_focus(self.field)
 
     @property
-    def list(self) -> ToldList:
+    def walk(self) -> ToldList:
         return self.query_one(ToldList)
 
     @property
@@ -129,15 +142,17 @@ class Taking(BookScreen):
     @property
     def _item(self) -> ToTake | None:
         """The current item; None on the words of the one going off."""
-        return None if self.list.current is None else self.list.current.item
+        return None if self.walk.current is None else self.walk.current.item
 
     # --- what is shown ---
 
     def redraw(self) -> None:
         super().redraw()
         self.reading.look(self.session.now)
-        self.list.show([self._first(), *map(self._row, self.reading.items)])
+        self.walk.show([self._first(), *map(self._row, self.reading.items)])
         self._show_item()
+        if taker := self.reading.page.taken_by:
+            self.say(_("{who} has taken it meanwhile: Esc leaves.").format(who=taker), wrong=True)
 
     def _first(self) -> Told:
         mark = Mark.READ_BACK if self.reading.heard else Mark.TO_DO
@@ -173,7 +188,7 @@ class Taking(BookScreen):
     def _words(self) -> list[Content]:
         """The words of the one going off, as on the page."""
         rows = []
-        for title, lines in parts(self.reading.page, width=max(40, self.list.room - 2)):
+        for title, lines in parts(self.reading.page, width=max(40, self.walk.room - 2)):
             rows += [Content.styled(f" {title}", "bold"), *(Content(line) for line in lines)]
         return rows
 
@@ -225,10 +240,9 @@ class Taking(BookScreen):
         return rows
 
     def _refuse(self, error: BookError) -> None:
-        says = self.query_one("#said", Static)
-        room = max(20, says.size.width - len(" ! "))
-        message = one_line(error.message)
-        rows = MESSAGE_ROWS if self.size.width < 110 else 2 * MESSAGE_ROWS
+        wide = self.has_class("-wide")
+        room = self.query_one("#back-pane").size.width - len(" ! ")
+        message, rows = one_line(error.message), 3 * MESSAGE_ROWS if wide else MESSAGE_ROWS
         self.say(within(message, room, rows, after=one_line(error.hint)), wrong=True)
 
     # --- actions ---
@@ -248,19 +262,20 @@ class Taking(BookScreen):
         return True
 
     async def action_move(self, rows: int) -> None:
-        await self._stand_at(self.list.cursor + rows)
+        await self._stand_at(self.walk.cursor + rows)
 
     async def _stand_at(self, row: int) -> None:
         """Go to another row; what is typed stays with the one it was typed on."""
         self._warned = False
         self.say("")
-        told = self.list
+        told = self.walk
         typed = await self.field.take_in()
         if told.current is not None:
             self._typed[told.key(told.current)] = typed
         told.cursor = row
         if told.current is not None:
             self.field.value = self._typed.get(told.key(told.current), "")
+            self.field.action_end()
 
     def action_page(self, pages: int) -> None:
         words = self.query_one("#told-words", VerticalScroll)
@@ -280,6 +295,7 @@ class Taking(BookScreen):
                 self.reading.say(item, text)
         except BookError as error:
             self._refuse(error)
+            self.field.action_select_all()  # another word takes its place
             return
         self.field.value = ""
         self.redraw()
@@ -287,7 +303,7 @@ class Taking(BookScreen):
 
     def _next(self) -> int:
         """The next row where something is to do; the current one if there is none."""
-        here, rows = self.list.cursor, self.list.items
+        here, rows = self.walk.cursor, self.walk.items
         open_rows = [row for row, told in enumerate(rows) if told.mark is Mark.TO_DO]
         return next((row for row in open_rows if row > here), open_rows[0] if open_rows else here)
 
@@ -297,7 +313,7 @@ class Taking(BookScreen):
         reading = self.reading
         if not reading.done:
             self.say(_("Something came in or has changed since: look at it too."), wrong=True)
-            self.list.cursor = self._next()
+            self.walk.cursor = self._next()
             return
         try:
             taken = self.session.take_handoff(
@@ -306,4 +322,4 @@ class Taking(BookScreen):
         except BookError as error:
             self._refuse(error)
             return
-        leave(self, took_words(taken, reading.handoff))
+        self.leave(took_words(taken, reading.handoff))

@@ -1,5 +1,7 @@
 """The card of the current line, and what was recorded there."""
 
+from collections.abc import Iterator
+
 from textual.content import Content
 from textual.widgets import Static
 
@@ -9,22 +11,46 @@ from fieldbook.reports.round import LineCard
 from fieldbook.reports.words import count_words, size, standing_word
 from fieldbook.screens.widgets.rows import cut
 
-HAZARDS_SHOWN = 2
-"""Hazards that stand on the card; with more there it says how many."""
+HAZARDS_SHOWN = OPEN_SHOWN = 2
+"""Hazards, and other open items, that stand on the card; with more there it says how many."""
+
+ROWS_MOST = 16
+
+KEPT = 9
+"""Weight of rows that never give way."""
 
 
 class Card(Static):
-    """Size, counts, steps, hazards, notes and cautions of a line."""
+    """Size, counts, steps, hazards, what is open, notes and cautions of a line."""
 
-    def show(self, card: LineCard, task: Task, units: str) -> None:
+    def show(self, card: LineCard, task: Task, units: str, *, rows: int = ROWS_MOST) -> None:
         """Show a line's card in a task.
 
         Args:
             card: The line.
             task: The task.
             units: `us` or `metric`.
+            rows: Rows there are. With fewer than it takes, what the plan says gives way first, then
+                the newest note and the bag; what is dangerous or open, and the cautions, stay.
         """
         room = max(20, self.app.size.width - 4)
+        weighed = list(self._rows(card, task, units, room))
+        heights = [len(row.wrap(room + 4)) for row, _weight in weighed]
+        there = [True] * len(weighed)
+        while sum(h for h, kept in zip(heights, there, strict=True) if kept) > min(rows, ROWS_MOST):
+            given = [i for i, (_row, weight) in enumerate(weighed) if there[i] and weight < KEPT]
+            if not given:
+                break
+            there[min(given, key=lambda i: (weighed[i][1], -i))] = False
+        shown = [row for (row, _weight), kept in zip(weighed, there, strict=True) if kept]
+        if not all(there):
+            shown[0] = Content.assemble(shown[0], ("   " + _("g, w: more"), "$quiet"))
+        self.update(Content("\n").join(shown))
+
+    def _rows(
+        self, card: LineCard, task: Task, units: str, room: int
+    ) -> Iterator[tuple[Content, int]]:
+        """The rows of the card in their order, each with its weight: the lightest go first."""
         line, tally = card.line, card.cell.tally
         last = "-" if card.last_season is None else f"{card.last_season:,}"
         facts = (
@@ -32,24 +58,26 @@ class Card(Static):
             standing_word(card.cell.standing),
             _("last season {n}").format(n=last),
         )
-        rows = [
-            Content.assemble(
-                (f" {line.order} {line.line}", "bold $primary"),
-                f"   {size(line, units)}",
-            ),
-            Content(" " + "   ".join(facts)),
-            Content(" " + "   ".join(part for part in (card.trees, card.drops) if part)),
-        ]
+        title = (f" {line.order} {line.line}", "bold $primary")
+        yield Content.assemble(title, f"   {size(line, units)}"), KEPT
+        yield Content(" " + "   ".join(facts)), KEPT
+        if trees := "   ".join(part for part in (card.trees, card.drops) if part):
+            yield Content(f" {trees}"), 2
         if card.steps:
             steps = (f"{'[x]' if ticked else '[ ]'} {step}" for step, ticked in card.steps)
-            rows.append(Content(" " + "   ".join(steps)))
-        hazards = self._hazards(card, room)
-        rows += [Content.styled(f" ! {hazard}", "bold $error") for hazard in hazards]
+            yield Content(" " + "   ".join(steps)), KEPT
+        for hazard in self._hazards(card, room):
+            yield Content.styled(f" ! {hazard}", "bold $error"), KEPT
+        for item in self._open(card, room):
+            yield Content.styled(f" ! {item}", "$error"), KEPT
         if card.flags:  # on one row: the cautions below must stay in sight, and w tells all
-            rows.append(Content.styled(f" ! {cut('; '.join(card.flags), room)}", "$error"))
-        rows += [Content(f" - {cut(note, room)}") for note in card.notes]
-        rows += [Content.styled(f" ! {caution}", "$quiet") for caution in task.cautions]
-        self.update(Content("\n").join(rows))
+            yield Content.styled(f" ! {cut('; '.join(card.flags), room)}", "$error"), 5
+        if card.bag:
+            yield Content(f" {card.bag}"), 4
+        for number, note in enumerate(card.notes):
+            yield Content(f" - {cut(note, room)}"), 1 if number else 3
+        for caution in task.cautions:
+            yield Content.styled(f" ! {caution}", "$quiet"), KEPT
 
     def _hazards(self, card: LineCard, room: int) -> list[str]:
         shown = [cut(hazard, 2 * room) for hazard in card.hazards[:HAZARDS_SHOWN]]
@@ -58,6 +86,12 @@ class Card(Static):
             said = ngettext("{n} more hazard: g reads it", "{n} more hazards: g reads them", more)
             shown.append(said.format(n=more))
         return shown
+
+    def _open(self, card: LineCard, room: int) -> list[str]:
+        """What else is open on the line, a row each."""
+        shown = [cut(item, room) for item in card.open[:OPEN_SHOWN]]
+        more = len(card.open) - OPEN_SHOWN
+        return [*shown, _("{n} more: o").format(n=more)] if more > 0 else shown
 
 
 class Entries(Static):

@@ -15,12 +15,10 @@ from fieldbook.screens.widgets.rows import Piece, Rows, fit
 
 
 class AnswerField(Field):
-    """A field on a screen of its own, where letters are typed; in an empty one `?` is help."""
+    """A field that leaves `?` to its screen: in an empty one it asks for help."""
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
-        if key == "question_mark" and not self.value:
-            return False
-        return super().check_consume_key(key, character)
+        return key != "question_mark" and super().check_consume_key(key, character)
 
 
 class Choice(Struct, frozen=True):
@@ -93,7 +91,7 @@ class TextQuestion(GuidedQuestion):
 
     def __init__(self, name: str, title: str, hint: str) -> None:
         super().__init__(name, title, hint)
-        self._filled = ""
+        self._filled = self._text = ""
 
     def below(self) -> ComposeResult:
         with VerticalScroll(can_focus=False):
@@ -104,8 +102,17 @@ class TextQuestion(GuidedQuestion):
         row, field = "; ".join(text.splitlines()), self.field
         if field.value == self._filled:
             field.value = row
-        self._filled = row
-        self.query_one(".filled", Static).update(Content(text))
+        self._filled, self._text = row, text
+        self._show(field.value)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        event.stop()
+        self._show(event.value)
+
+    def _show(self, typed: str) -> None:
+        """Show all of the words, as the field has room for their end only."""
+        words = self._text if typed == self._filled else typed
+        self.query_one(".filled", Static).update(Content(words))
 
     async def answer(self) -> str | None:
         return await self.field.take_in()
@@ -135,10 +142,11 @@ class ChoiceQuestion(GuidedQuestion):
         return self.query_one(Choices)
 
     def offer(self, choices: Sequence[Choice]) -> None:
-        """Say what can be answered; the first is marked, or what was marked before."""
+        """Say what can be answered; marked is what was, unless something else comes first now."""
         if choices != self._all:
+            first = self._all[:1] != choices[:1]
             self._all = choices
-            self._find(self._words)
+            self._find(self._words, first=first)
 
     def on_input_changed(self, event: Input.Changed) -> None:
         event.stop()

@@ -1,0 +1,167 @@
+"""What is found on a line beside its count: leaks, valves, spouts, counts that do not match."""
+
+from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Sheet, Task
+from fieldbook.errors import BookError, Doubtful
+from fieldbook.i18n import _
+from fieldbook.reports.open_items import head
+from fieldbook.screens.closing import ask_why, both_words
+from fieldbook.screens.screen import BookScreen
+from fieldbook.screens.session import Session
+from fieldbook.season.balance import line_balance
+from fieldbook.season.items import BALANCE, Item, valves_shut
+
+
+class Findings(BookScreen):
+    """The part of the round that writes down what is not work done.
+
+    Args:
+        session: What all screens share.
+        task: The task done.
+        sheet: The sheet by which the round is walked, if there is one.
+    """
+
+    def __init__(self, session: Session, task: Task, sheet: Sheet | None = None) -> None:
+        super().__init__(session)
+        self.job = task  # a Textual screen has a `task` of its own
+        self.sheet = sheet
+        self.just: Line | None = None
+        """The line just recorded: by then the cursor is on the next."""
+        self.doubted = False
+        """Lines of the sheet are not keyed in, and the next answer says that this is right."""
+
+    @property
+    def line_here(self) -> Line | None:
+        """The current line; says so where there is none."""
+        raise NotImplementedError
+
+    def refuse(self, error: BookError, hint: str = "") -> None:
+        """Say what is wrong, and what to do about it."""
+        raise NotImplementedError
+
+    # --- counts that do not match ---
+
+    def off(self, line: Line) -> Item | None:
+        """The count of a line that does not match, that of this task before others."""
+        found = [
+            item
+            for item in self.session.items()
+            if item.what in BALANCE
+            and (item.about.block, item.about.line) == (line.block, line.line)
+        ]
+        found.sort(key=lambda item: item.about.task != self.job.key)
+        return found[0] if found else None
+
+    def off_after(self, entry: AnyEntry) -> str:
+        """What a count or a finish leaves that does not match, in words; empty if nothing."""
+        if not isinstance(entry, Count | Finish):
+            return ""
+        line = self.session.season.plan.line(entry.block, entry.line)
+        item = None if line is None else self.off(line)
+        if item is None or item.about.task != entry.task:
+            return ""
+        what = head(item, self.session.season.plan)
+        return "! " + _("{what}: a says why, or count again").format(what=what)
+
+    def off_if_finished(self, line: Line) -> bool:
+        """Whether the counts of a line would not match, were it finished now."""
+        plan, found = self.session.season.plan, line_balance(self.session.season.ledger, line)
+        for unit, off in (
+            ("taps", found.untapped or found.over),
+            ("spouts", found.in_trees or found.pulled_over),
+        ):
+            counting = plan.counting(unit)
+            if counting is not None and counting.key == self.job.key:
+                return bool(off)
+        return False
+
+    async def action_account(self) -> None:
+        """Say why a count does not match: of the line just recorded, else of the current one."""
+        here = self.line_here
+        if here is None:
+            return
+        item = None if self.just is None else self.off(self.just)
+        item = item or self.off(here)
+        if item is None:
+            both = both_words(self.session.season.ledger, here, self.job.key)
+            said = _("{line}: {both}: nothing to account for")
+            self.say(said.format(line=here.line, both=both))
+            return
+        found = item
+        await self.as_somebody(lambda: ask_why(self, found))
+
+    # --- leaks, valves, repairs, spouts ---
+
+    async def action_leak(self) -> None:
+        if (line := self.line_here) is None:
+            return
+        title = _("Leak on {line}: where and what?").format(line=line.line)
+        hint = _("if it was read, with what it costs: hiss at the fifth lateral, 2.5 inHg")
+        await self.as_somebody(
+            lambda: self.ask_words(title, lambda text: self.session.leak(line, text), hint=hint)
+        )
+
+    async def action_valve(self) -> None:
+        if (line := self.line_here) is None:
+            return
+        session = self.session
+        if (line.block, line.line) in valves_shut(session.season.ledger):
+            title = _("The valve of {line} is open again? Words to go with it")
+            await self.as_somebody(
+                lambda: self.ask_maybe(
+                    title.format(line=line.line), lambda text: session.valve(line, "open", text)
+                )
+            )
+        else:
+            title = _("Shut the valve of {line}: why?")
+            await self.as_somebody(
+                lambda: self.ask_words(
+                    title.format(line=line.line), lambda text: session.valve(line, "shut", text)
+                )
+            )
+
+    async def action_promise(self) -> None:
+        if (line := self.line_here) is None:
+            return
+        title = _("Repair promised on {line}: what?").format(line=line.line)
+        hint = _("with its day, if there is one: new tee by 12 Feb")
+        await self.as_somebody(
+            lambda: self.ask_words(title, lambda text: self.session.promise(line, text), hint=hint)
+        )
+
+    async def action_spouts(self) -> None:
+        await self.as_somebody(self._ask_spouts)
+
+    async def _ask_spouts(self) -> None:
+        title = _("Spouts of {who}: issued 150, returned 12, scrapped 3")
+        await self.ask_words(
+            title.format(who=self.session.who),
+            self.session.spouts,
+            hint=_("A number alone: issued"),
+        )
+
+    # --- the sheet ---
+
+    async def action_keyed(self) -> None:
+        """Say that the sheet is keyed in; said twice where lines of it are not."""
+        if self.sheet is None:
+            self.say(_("This round is by no sheet; the board's / opens one by its number."))
+        else:
+            await self.as_somebody(self._close_sheet)
+
+    async def _close_sheet(self) -> None:
+        assert self.sheet is not None
+        try:
+            entry = self.session.keyed(self.sheet, really=self.doubted)
+        except Doubtful as doubt:
+            self.doubted = True
+            self.refuse(doubt, _("If nothing was done there: z or Enter again."))
+        except BookError as error:
+            self.refuse(error)
+        else:
+            self.tell(entry)
+
+
+def sheet_words(sheet: Sheet, *, keyed: bool) -> str:
+    """`sheet 31`, and that it is keyed in."""
+    said = _("sheet {n}").format(n=sheet.sheet)
+    return said + (", " + _("keyed in") if keyed else "")

@@ -1,0 +1,235 @@
+"""Who sits at the screens, for whom and for which day; and what they write of the woods.
+
+What belongs to a line is of the day that is keyed in. Who is out or back, and what closes an open
+item, is as it is now.
+"""
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any, Literal
+
+from fieldbook.book.entry import (
+    NAME_LENGTH,
+    AnyEntry,
+    Back,
+    Close,
+    Leak,
+    Line,
+    Out,
+    Person,
+    Reopen,
+    Repair,
+    Settle,
+    Sheet,
+    Spouts,
+    Task,
+    Valve,
+    WriteOff,
+)
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+from fieldbook.laptop import Laptop, login_name
+from fieldbook.season import sheets
+from fieldbook.season.dates import moment, read_time
+from fieldbook.season.found import read_leak, read_out, read_promise
+from fieldbook.season.items import Item
+from fieldbook.season.season import Season
+from fieldbook.season.stock import read_spouts
+
+
+class Pen:
+    """Writes for whoever sits at the screens.
+
+    Args:
+        season: The season that is open.
+        laptop: What this laptop remembers.
+        clock: The time.
+
+    Attributes:
+        by: Who is at the keyboard; empty until somebody says so.
+        who: Whose work is being keyed in; empty until it is chosen.
+    """
+
+    def __init__(self, season: Season, laptop: Laptop, clock: Callable[[], datetime]) -> None:
+        self.season = season
+        self.laptop = laptop
+        self.clock = clock
+        self.by = laptop.keying(season.book.id)
+        self.who = self.by if self.by in season.plan.people else ""
+        self._day: date | None = None
+
+    @property
+    def day(self) -> date:
+        """The chosen day; until one is chosen today, also after midnight."""
+        return self._day or self.today
+
+    @day.setter
+    def day(self, day: date) -> None:
+        self._day = None if day == self.today else day
+
+    @property
+    def today(self) -> date:
+        return self.now.date()
+
+    @property
+    def now(self) -> datetime:
+        """The time, asked for anew."""
+        return self.clock()
+
+    @property
+    def name(self) -> str:
+        """Who signs what is written."""
+        return self.by or login_name()
+
+    @property
+    def _stamp(self) -> dict[str, Any]:
+        now = self.now
+        return {"at": moment(self.day, now), "noted": now, "by": self.name}
+
+    @property
+    def _at_once(self) -> dict[str, Any]:
+        """As `_stamp`, of what is so now, whatever day is keyed in."""
+        now = self.now
+        return {"at": now, "noted": now, "by": self.name}
+
+    def _write(self, draft: AnyEntry, *, really: bool = False) -> AnyEntry:
+        (entry,) = self.season.record(draft, really=really)
+        return entry
+
+    # --- what is found on a line, of the day that is keyed in ---
+
+    def _found(self, line: Line) -> dict[str, Any]:
+        return {"block": line.block, "line": line.line, "who": self.who, **self._stamp}
+
+    def leak(self, line: Line, text: str) -> AnyEntry:
+        """A leak, as somebody typed it: words, and at their end what it costs in inHg."""
+        return self._write(Leak(**read_leak(text), **self._found(line)))
+
+    def valve(self, line: Line, state: Literal["open", "shut"], reason: str) -> AnyEntry:
+        return self._write(Valve(state=state, reason=reason, **self._found(line)))
+
+    def promise(self, line: Line, text: str) -> AnyEntry:
+        """A repair that is promised, as somebody typed it: words, and `by` when."""
+        return self._write(Repair(**read_promise(text, today=self.today), **self._found(line)))
+
+    def spouts(self, text: str) -> AnyEntry:
+        """Spouts into or out of the bag of whose work it is, as somebody typed them.
+
+        Raises:
+            BookError: The text says no number of spouts.
+        """
+        return self._write(Spouts(**read_spouts(text), who=self.who, **self._stamp))
+
+    # --- people in the woods, and what is open: as it is now ---
+
+    def on_crew(self, name: str) -> tuple[AnyEntry, ...]:
+        """Put a name on the crew, unless it is there.
+
+        Returns:
+            What was written for that, if anything.
+
+        Raises:
+            BookError: No entry can hold the name, or it was not saved.
+        """
+        if self.season.plan.person(name) is not None:
+            return ()
+        return (self._write(Person(person=short_enough(name), **self._at_once)),)
+
+    def out(self, who: str, block: str, text: str, *, really: bool = False) -> AnyEntry:
+        """Somebody goes into the woods, due back when somebody typed, with words after it.
+
+        Raises:
+            Doubtful: A time at which nobody is due.
+            BookError: The text begins with no time.
+        """
+        time, note = read_out(text)
+        stamp = self._at_once
+        due = read_time(time, stamp["at"].date(), stamp["at"].tzinfo)
+        return self._write(Out(who=who, block=block, due=due, note=note, **stamp), really=really)
+
+    def back(self, who: str, note: str) -> AnyEntry:
+        return self._write(Back(who=who, note=note, **self._at_once))
+
+    def settle(self, entry_id: str, text: str) -> AnyEntry:
+        """What an entry opened is seen to."""
+        return self._write(Settle(entry=entry_id, who=self.who, text=text, **self._at_once))
+
+    def keyed(self, sheet: Sheet, *, really: bool = False) -> AnyEntry:
+        """All of a sheet is in the book.
+
+        Raises:
+            Doubtful: Of some of its lines nothing is recorded.
+            BookError: It was keyed in before.
+        """
+        stamp = self._at_once
+        draft = sheets.keyed(
+            self.season.ledger, sheet, who=self.who, by=self.name, now=stamp["at"], really=really
+        )
+        return self._write(draft)
+
+    def opened(self, item: Item, reason: str) -> AnyEntry:
+        """The valve of an item is open again."""
+        place: dict[str, Any] = {"block": item.about.block, "line": item.about.line}
+        valve = Valve(state="open", reason=reason, who=self.who, **place, **self._at_once)
+        return self._write(valve)
+
+    def reopen_all(self, item: Item, reason: str) -> tuple[AnyEntry, ...]:
+        """Reopen every line of an item."""
+        about = item.about
+        place: dict[str, Any] = {"block": about.block, "task": about.task, "who": self.who}
+        return self.season.record(
+            *(
+                Reopen(line=line, reason=reason, **place, **self._at_once)
+                for line in item.lines or (about.line,)
+            )
+        )
+
+    def in_bag(self, item: Item, text: str) -> AnyEntry:
+        """What is in somebody's bag comes back, counted.
+
+        Raises:
+            BookError: The text is no number of spouts.
+        """
+        counted = text.strip()
+        if not counted.isdecimal():
+            raise BookError(
+                _("{text} is not a number of spouts.").format(text=repr(text)),
+                _("Count what is in the bag, and write the number."),
+            )
+        draft = {**read_spouts(counted), "move": "returned"}
+        return self._write(Spouts(who=item.about.who, **draft, **self._at_once))
+
+    def write_off(self, item: Item, reason: str) -> AnyEntry:
+        """Nothing more is done about an item, as it stands now."""
+        draft = WriteOff(
+            about=item.about, amount=item.amount, who=self.who, reason=reason, **self._at_once
+        )
+        return self._write(draft)
+
+    def close(self, note: str = "") -> AnyEntry:
+        """The season is over."""
+        return self._write(Close(who=self.who, note=note, **self._at_once))
+
+    # --- paper ---
+
+    def sheet(self, block: str, task: Task, who: str) -> Sheet:
+        """The next sheet of a block and task, not recorded yet."""
+        return sheets.draft(
+            self.season, block=block, task=task.key, who=who, by=self.name, now=self.now
+        )
+
+    def record_sheet(self, draft: Sheet) -> Sheet:
+        recorded = self._write(draft)
+        assert isinstance(recorded, Sheet)
+        return recorded
+
+
+def short_enough(name: str) -> str:
+    if len(name) > NAME_LENGTH:
+        raise BookError(
+            _("A name has at most {most} characters; this has {n}.").format(
+                most=NAME_LENGTH, n=len(name)
+            ),
+            _("Write a shorter one."),
+        )
+    return name
