@@ -139,8 +139,11 @@ def bag_words(ledger: Ledger, who: str) -> str:
         said = _("Spouts with {who}: issued {issued:,}, in trees {set:,}").format(
             who=who, issued=bag.issued, set=bag.set
         )
-        back = bag.returned + bag.scrapped
-        said += ", " + _("returned or scrapped {n:,}").format(n=back) if back else ""
+        for units, form in (
+            (bag.returned, _("returned {n:,}")),
+            (bag.scrapped, _("scrapped {n:,}")),
+        ):
+            said += ", " + form.format(n=units) if units else ""
         if bag.off < 0:
             return said + ", " + _("! {n:,} more than issued").format(n=-bag.off)
         return said + ", " + _("left in the bag {n:,}").format(n=bag.off)
