@@ -221,7 +221,7 @@ def _parser() -> argparse.ArgumentParser:
 def _woods(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:
     """Commands about people in the woods, and about what they leave open."""
     out = command("out", commands.run_out)
-    out.add_argument("--due", required=True, help=_("when they are due back: 16:30"))
+    out.add_argument("--due", required=True, help=_("when they are due back: 16:30, tomorrow 1:30"))
     out.add_argument("--block", help=_("where they go"))
     out.add_argument("--line", help=_("where exactly"))
     back = command("back", commands.run_back)

@@ -101,10 +101,10 @@ def _bag(bag: Bag) -> BagCount:
 
 
 def _line(ledger: Ledger, line: Line) -> LineCount:
-    return LineCount(line.block, line.line, line_balance(ledger, line), _why(ledger, line))
+    return LineCount(line.block, line.line, line_balance(ledger, line), said_of(ledger, line))
 
 
-def _why(ledger: Ledger, line: Line) -> str:
+def said_of(ledger: Ledger, line: Line) -> str:
     """What was said of counts of a line that do not match: at its finishing, or later."""
     counting = [ledger.plan.counting(unit) for unit in ("taps", "spouts")]
     said = [explained(ledger, line, task) for task in counting if task]

@@ -134,11 +134,19 @@ def head(item: Item, plan: Plan) -> str:
             return _("valve shut: {why}").format(why=said) if said else _("valve shut")
         case What.LEAK:
             return _("leak: {text}").format(text=said)
+        case What.UNTAPPED if plan.counting("drops") is None:
+            return ngettext(
+                "{n:,} tap short of the plan", "{n:,} taps short of the plan", n
+            ).format(n=n)
         case What.UNTAPPED:
             return ngettext("{n:,} drop not tapped", "{n:,} drops not tapped", n).format(n=n)
         case What.SURPLUS:
             counting = plan.counting("taps")
             if counting is not None and counting.key == item.about.task:
+                if plan.counting("drops") is None:
+                    return ngettext(
+                        "{n:,} tap more than planned", "{n:,} taps more than planned", n
+                    ).format(n=n)
                 return ngettext(
                     "{n:,} tap more than drops", "{n:,} taps more than drops", n
                 ).format(n=n)
@@ -168,6 +176,8 @@ def head(item: Item, plan: Plan) -> str:
             return _("sheet {n} not keyed in").format(n=item.sheet)
         case What.REPAIR:
             return _("promised: {text}").format(text=said)
+        case What.UNFINISHED if not n:
+            return _("{task}: under way").format(task=_title(item, plan))
         case What.UNFINISHED:
             return _("{task}: {n:,} {unit} left").format(
                 task=_title(item, plan), n=n, unit=_(item.unit)
@@ -260,11 +270,11 @@ def remedy(item: Item) -> str:
         What.HAZARD: _("cleared"),
         What.VALVE: _("opened"),
         What.LEAK: _("mended"),
-        What.UNTAPPED: _("recount, or why"),
+        What.UNTAPPED: _("say why, or count again"),
         What.HANDOFF: _("take"),
         What.SHEET: _("keyed in"),
-        What.SURPLUS: _("recount, or why"),
-        What.LEFT_IN: _("recount, or why"),
+        What.SURPLUS: _("say why, or count again"),
+        What.LEFT_IN: _("say why, or count again"),
         What.SPOUTS: _("count the bag"),
         What.REPAIR: _("made"),
         What.UNFINISHED: _("go there"),

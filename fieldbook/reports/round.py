@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from fieldbook.book.entry import Line, Note, Task
 from fieldbook.i18n import _
+from fieldbook.reports.balance import said_of
 from fieldbook.reports.lines import load_of
 from fieldbook.reports.open_items import head
 from fieldbook.reports.trees import line_trees, trees_flag
@@ -130,11 +131,13 @@ def _open(plan: Plan, items: Sequence[Item], line: Line) -> Iterator[str]:
     for item in items:
         at = (item.about.block, item.about.line)
         if at == (line.block, line.line) and item.what in _ON_CARD:
-            yield signed(head(item, plan), item.owner or "-", item.since.date())
+            yield _("{what} ({who} has it, since {day})").format(
+                what=head(item, plan), who=item.owner or "-", day=short_day(item.since.date())
+            )
 
 
 def bag_words(ledger: Ledger, who: str) -> str:
-    """`Spouts with Rae: issued 150, in trees 62, left in the bag 88`; empty without any."""
+    """`Spouts with Rae: issued 150, in trees 62, in the bag 88`; empty without any."""
     for bag in bags(ledger, who) if who else ():
         said = _("Spouts with {who}: issued {issued:,}, in trees {set:,}").format(
             who=who, issued=bag.issued, set=bag.set
@@ -146,7 +149,7 @@ def bag_words(ledger: Ledger, who: str) -> str:
             said += ", " + form.format(n=units) if units else ""
         if bag.off < 0:
             return said + ", " + _("! {n:,} more than issued").format(n=-bag.off)
-        return said + ", " + _("left in the bag {n:,}").format(n=bag.off)
+        return said + ", " + _("in the bag {n:,}").format(n=bag.off)
     return ""
 
 
@@ -168,7 +171,9 @@ def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
     elif cell.tally.short:
         remarks.append(_("{n:,} short: {reason}").format(n=cell.tally.short, reason=reason or "-"))
     elif cell.over_plan:
-        remarks.append(_("{n:,} over the plan").format(n=cell.tally.over))
+        said = _("{n:,} over the plan").format(n=cell.tally.over)
+        why = said_of(ledger, line)
+        remarks.append(f"{said}: {why}" if why else said)
     elif record.last_count is not None:
         remarks.append(f"{record.last_count.who}, {short_day(record.last_count.day)}")
     return RoundLine(line, cell, "; ".join(remarks), look=hazard or shut or cell.over_plan)

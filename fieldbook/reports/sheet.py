@@ -13,7 +13,7 @@ from fieldbook.reports.round import RoundLine, round_lines
 from fieldbook.reports.words import MARKS, count_words, one_line, place, signed, size, standing_word
 from fieldbook.season.balance import Bag, bags, drops_in_place
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import hazards, people_out, valves_shut
+from fieldbook.season.items import hazards, leaks, people_out, valves_shut
 from fieldbook.season.season import Season
 
 FIRST = N_("Local codes, product labels and trained practice come first.")
@@ -49,6 +49,7 @@ class SheetLine(Struct, frozen=True):
         size: Layout, width, length and slope.
         ticked: For each step of the task, whether it is ticked already.
         valve: That its valve is shut, by whom and why; empty while it is open.
+        leaks: Leaks that nobody has mended.
         hazards: What can hurt somebody there, the newest first.
         note: What the plan says of it.
     """
@@ -67,6 +68,7 @@ class SheetLine(Struct, frozen=True):
     size: str = ""
     ticked: tuple[bool, ...] = ()
     valve: str = ""
+    leaks: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     note: str = ""
 
@@ -193,6 +195,7 @@ def _sheet_line(
         size=size(line, units),
         ticked=tuple(bool(ticked.get(step)) for step in task.steps),
         valve=_valve(shut),
+        leaks=tuple(_leaks(season, line)),
         hazards=tuple(_line_hazards(season, line)),
         note=one_line(line.note),
     )
@@ -202,6 +205,12 @@ def _line_hazards(season: Season, line: Line) -> Iterator[str]:
     for note in reversed(hazards(season.ledger)):
         if (note.block, note.line) == (line.block, line.line):
             yield _signed(note)
+
+
+def _leaks(season: Season, line: Line) -> Iterator[str]:
+    for leak in leaks(season.ledger):
+        if (leak.block, leak.line) == (line.block, line.line):
+            yield signed(_("leak: {text}").format(text=leak.text), leak.who, leak.day)
 
 
 def _signed(note: Note) -> str:
@@ -256,8 +265,8 @@ def told(line: SheetLine) -> list[str]:
 
 
 def minded(line: SheetLine) -> list[str]:
-    """What to mind on a line: hazards, a shut valve, and what the plan says of it."""
-    said = [f"! {words}" for words in (*line.hazards, line.valve) if words]
+    """What to mind on a line: hazards, a shut valve, leaks, and what the plan says of it."""
+    said = [f"! {words}" for words in (*line.hazards, line.valve, *line.leaks) if words]
     return [*said, f"- {line.note}"] if line.note else said
 
 

@@ -10,6 +10,7 @@ from fieldbook.reports.balance import BalanceReport, balance_report
 from fieldbook.reports.open_items import OpenItem, told_items
 from fieldbook.reports.sap import Sap, sap_of
 from fieldbook.reports.words import signed_entry
+from fieldbook.season.balance import Balance
 from fieldbook.season.items import hazards, open_items
 from fieldbook.season.ledger import Cell, Ledger, Standing, together
 from fieldbook.season.plan import Plan
@@ -179,6 +180,7 @@ def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summa
     """
     now = now or datetime.combine(as_of, time.max)
     closed = season.ledger.closed
+    accounts = balance_report(season.ledger, brief=True)
     ledger, plan = season.ledger, season.plan
     monday = as_of - timedelta(days=as_of.weekday())
     in_lines = _line_cells(ledger)
@@ -204,7 +206,7 @@ def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summa
         invented=season.book.today is not None,
         season=season.year,
         as_of=as_of,
-        totals=_totals(plan, in_all),
+        totals=_totals(plan, in_all, accounts.season),
         tasks=tuple(_task_part(plan, task, None, as_of, in_all[task.key]) for task in plan.tasks),
         blocks=blocks,
         today=_people(ledger, as_of, as_of),
@@ -217,7 +219,7 @@ def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summa
         ),
         sap=sap_of(ledger),
         open_items=told_items(open_items(ledger, now), plan, now),
-        balance=balance_report(ledger, brief=True),
+        balance=accounts,
         closed=signed_entry(closed) if closed else "",
         struck=len(ledger.struck),
         set_apart=season.book.set_apart,
@@ -225,7 +227,7 @@ def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summa
     )
 
 
-def _totals(plan: Plan, in_all: dict[str, Cell]) -> Totals:
+def _totals(plan: Plan, in_all: dict[str, Cell], balance: Balance) -> Totals:
     """The season in seven numbers."""
 
     def cell(unit: str) -> Cell | None:
@@ -242,7 +244,7 @@ def _totals(plan: Plan, in_all: dict[str, Cell]) -> Totals:
         drops_due=drops.tally.planned if drops else None,
         drops_replaced=drops.tally.done if drops else None,
         spouts_pulled=pulled,
-        spouts_in_trees=taps.tally.done - (pulled or 0) if taps else None,
+        spouts_in_trees=balance.in_trees if taps else None,
     )
 
 

@@ -1,6 +1,6 @@
 """Entries, standings and sizes in words: the one place where they are put."""
 
-from datetime import date
+from datetime import date, datetime
 
 from fieldbook.book.entry import (
     AnyEntry,
@@ -156,10 +156,13 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             said = _(_MOVED[entry.move]).format(n=entry.count)
             return f"{said}: {one_line(entry.note)}" if entry.note else said
         case Out():
-            said = _("out, due back {time}").format(time=f"{entry.due:%H:%M}")
+            said = _("out at {at}, due back {due}").format(
+                at=f"{entry.at:%H:%M}", due=_clock(entry.due, entry.day)
+            )
             return f"{said}: {one_line(entry.note)}" if entry.note else said
         case Back():
-            return one_line(_("back: {note}").format(note=entry.note)) if entry.note else _("back")
+            said = _("back at {at}").format(at=f"{entry.at:%H:%M}")
+            return f"{said}: {one_line(entry.note)}" if entry.note else said
         case Sheet():
             task = plan.task(entry.task)
             title = _(task.title).lower() if task else entry.task
@@ -213,6 +216,11 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{entry.setting} = {entry.value}"
         case Checklist():
             return _("checklist in force: {name}").format(name=entry.checklist)
+
+
+def _clock(at: datetime, day: date) -> str:
+    """A time, with its date where that is not the day it is about."""
+    return f"{at:%H:%M}" if at.date() == day else f"{short_day(at.date())} {at:%H:%M}"
 
 
 def run_words(run: Run) -> str:
@@ -301,12 +309,30 @@ def told(entry: AnyEntry, plan: Plan) -> str:
     return ", ".join(part for part in parts if part)
 
 
+def _settled(entry: AnyEntry, ledger: Ledger) -> str:
+    """An entry in words; of what closes another, what becomes of that one."""
+    opened = ledger.entry(entry.entry) if isinstance(entry, Settle) else None
+    match opened:
+        case None:
+            return told(entry, ledger.plan)
+        case Sheet():
+            said = _("sheet {n} is keyed in").format(n=opened.sheet)
+        case Leak():
+            said = _("leak mended")
+        case Repair():
+            said = _("repair made")
+        case _:
+            said = _("hazard cleared")
+    parts = (getattr(entry, "who", ""), said, entry_place(opened), getattr(entry, "text", ""))
+    return one_line(", ".join(part for part in parts if part))
+
+
 def saved(entry: AnyEntry, ledger: Ledger) -> str:
     """One line that says what is now on disk, and how far the line has come.
 
     `k7f2q-412 saved: Rae, 80 taps, Brook Bend / Brook pair (142 of 142)`
     """
-    said = _("{id} saved: {what}").format(id=entry.id, what=told(entry, ledger.plan))
+    said = _("{id} saved: {what}").format(id=entry.id, what=_settled(entry, ledger))
     if isinstance(entry, Count):
         line, task = ledger.plan.line(entry.block, entry.line), ledger.plan.task(entry.task)
         if line is not None and task is not None:

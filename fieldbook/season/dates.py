@@ -126,6 +126,38 @@ def read_time(text: str, day: date, zone: tzinfo | None) -> datetime:
     return datetime.combine(day, time(int(match[1]), int(match[2] or 0)), zone)
 
 
+def read_due_time(text: str, at: datetime) -> datetime:
+    """The time, today or on another day, by which somebody is due back.
+
+    Understood are 16:30, `tomorrow 1:30`, `26 Nov 1:30` and `2027-02-10 01:30`.
+
+    Args:
+        text: What was typed.
+        at: When they go out; a time alone is of that day, and must lie ahead.
+
+    Raises:
+        BookError: The text is no time, or it has gone by.
+    """
+    words = " ".join(text.replace(",", " ").split())
+    day_words, _blank, clock = words.rpartition(" ")
+    day = at.date()
+    if day_words.casefold() == "tomorrow":
+        day += timedelta(days=1)
+    elif day_words:
+        day = read_due(day_words, today=day)
+    due = read_time(clock, day, at.tzinfo)
+    if due <= at:
+        raise BookError(
+            _("{due} has gone by at {at}, when they go out.").format(
+                due=f"{due:%H:%M}", at=f"{at:%H:%M}"
+            ),
+            _("Over midnight write tomorrow {due}; or say when they went out.").format(
+                due=f"{due:%H:%M}"
+            ),
+        )
+    return due
+
+
 def moment(day: date, now: datetime) -> datetime:
     """When work of a day was done, as far as is known: now if it is today's, else at noon."""
     return now if day == now.date() else datetime.combine(day, time(12), tzinfo=now.tzinfo)
