@@ -422,6 +422,8 @@ def test_an_item_is_named_by_the_entry_that_opened_it(work: Shell) -> None:
     ("options", "words", "way_out"),
     [
         ("nonsense", "No open item is 'nonsense'.", "name the entry, or one of out, hazard,"),
+        ("'' --all", "No open item is ''.", "name the entry"),  # not: everything
+        ("' ' --all", "No open item is ' '.", "name the entry"),
         ("hazard", "No open item is 'hazard'.", "fieldbook open-items lists them"),
         ("leak --block Ledge", "No open item is 'leak'.", "fieldbook open-items"),
         ("leak", "2 open items are 'leak': Creek / 1 Ford: leak: hiss; ", "--all"),
@@ -441,6 +443,15 @@ def test_what_is_not_open_is_not_written_off(
     said = refuses(work, f"write-off {options} --reason 'so be it'")
     assert words in said
     assert way_out in said
+
+
+def test_what_is_proposed_can_be_typed_whatever_the_line_is_called(book: Shell) -> None:
+    Path("lines.csv").write_text("block,line,taps_planned\nLedge,-dash's,10\n", "utf-8")
+    book.does("import lines.csv")
+    asked = book.asks("record --block Ledge --line=-dash --task tapping --count 8 --finish")
+    _words, _colon, command = asked.err.partition("fieldbook ")
+    assert command.startswith("write-off 'not tapped' --block Ledge --line='-dash'")
+    assert "written off" in book.does(command.replace("...", "dead"))
 
 
 def test_nothing_is_written_off_without_a_reason(work: Shell) -> None:

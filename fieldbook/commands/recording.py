@@ -216,7 +216,8 @@ def _found(args: Args, about: dict[str, Any], stamp: dict[str, Any]) -> Iterator
         due = None if args.due is None else read_due(args.due, today=stamp["noted"].date())
         yield Repair(text=args.promise, due=due, **place, **stamp)
     if args.spouts is not None:
-        yield Spouts(who=about["who"], **read_spouts(args.spouts), **stamp)
+        for moved in read_spouts(args.spouts):
+            yield Spouts(who=about["who"], **moved, **stamp)
 
 
 def _on_hand(text: str, stamp: dict[str, Any]) -> "AnyEntry":

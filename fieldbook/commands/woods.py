@@ -20,10 +20,10 @@ def run_out(args: Args) -> Exit:
     """Write down who goes into the woods, where, and when they are due back."""
     from fieldbook.book.entry import Out
     from fieldbook.reports.open_items import caution
-    from fieldbook.season.dates import read_time
+    from fieldbook.season.dates import read_due_time
 
     season, stamp, who = _writing(args)
-    due = read_time(args.due, stamp["at"].date(), stamp["at"].tzinfo)
+    due = read_due_time(args.due, stamp["at"])
     block, line, note = args.block or "", args.line or "", args.note or ""
     code = _record(season, args, Out(who=who, block=block, line=line, due=due, note=note, **stamp))
     common.say(caution())
@@ -66,20 +66,22 @@ def run_write_off(args: Args) -> Exit:
 
 def _meant(args: Args, season: "Season", items: "Sequence[Item]") -> "list[Item]":
     """The open items that were named: by the id of an entry, or by kind and place."""
+    from fieldbook.book.entry import clean
     from fieldbook.reports.open_items import head, where
     from fieldbook.season.items import What
 
     plan = season.plan
-    wish = args.item.casefold()
+    wish = clean(args.item, one_line=True).casefold()
     block = plan.find_block(args.block) if args.block else ""
     line = plan.line_meant(block, args.line).line if args.line else ""
     task = plan.find_task(args.task).key if args.task else ""
     person = plan.find_person(args.person) if args.person else ""
-    kinds = [what for what in What if what.startswith(wish) or _(what).startswith(wish)]
+    # An empty word is the beginning of every kind: it would be everything that is open.
+    kinds = [w for w in What if wish and (w.startswith(wish) or _(w).startswith(wish))]
     found = [
         item
         for item in items
-        if (item.about.entry == args.item or item.what in kinds)
+        if ((wish and item.about.entry == wish) or item.what in kinds)
         and (not block or item.about.block == block)
         and (not line or line in (item.lines or (item.about.line,)))
         and (not task or item.about.task == task)
@@ -185,6 +187,13 @@ def ask_why(season: "Season", entries: "Sequence[AnyEntry]", *, by: str, now: "d
                     "Count again, or say why: fieldbook write-off {what} {place} --reason ..."
                 ).format(
                     what=quote(about.what),
-                    place=f"--block {quote(about.block)} --line {quote(about.line)}",
+                    place=f"{_option('--block', about.block)} {_option('--line', about.line)}",
                 )
             )
+
+
+def _option(name: str, value: str) -> str:
+    """An option as a shell takes it; a value that begins like an option is tied to it."""
+    from shlex import quote
+
+    return f"{name}{'=' if value.startswith('-') else ' '}{quote(value)}"

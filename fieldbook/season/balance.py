@@ -99,9 +99,10 @@ def explained(ledger: Ledger, line: Line, task: Task) -> str:
     A reason is for a number: when the counts have changed since it was given, it says nothing.
     """
     mark = ledger.record(line.block, line.line, task.key).mark
-    if not isinstance(mark, Finish) or mark.off not in (None, off_by(ledger, line, task)):
+    if not isinstance(mark, Finish):
         return ""
-    return mark.reason
+    off = off_by(ledger, line, task)
+    return mark.reason if None in (mark.off, off) or mark.off == off else ""
 
 
 def balance(ledger: Ledger, block: str | None = None) -> Balance:
@@ -189,7 +190,10 @@ def _sum_up(parts: Iterable[Bag]) -> Iterable[Bag]:
 def in_use(ledger: Ledger, bag: Bag, now: datetime) -> bool:
     """Whether somebody is still at work out of a bag: issued today, and not back since."""
     moves = [move for move in ledger.of(Spouts) if move.who == bag.who and move.move == "issued"]
-    if not moves or moves[-1].day < now.date():
-        return False
     returns = [back for back in ledger.of(Back) if back.who == bag.who]
-    return not returns or fold_key(returns[-1]) < fold_key(moves[-1])
+    if not moves:
+        return False
+    # By day, then as recorded: what is keyed in of yesterday says nothing of today.
+    issued = max((move.day, fold_key(move)) for move in moves)
+    came_back = max(((back.day, fold_key(back)) for back in returns), default=None)
+    return issued[0] >= now.date() and (came_back is None or came_back < issued)

@@ -33,6 +33,9 @@ from fieldbook.season.season import Season
 
 Severity = Literal["calm", "watch", "danger"]
 
+MOST_FILLED = 60_000
+"""Characters that are filled in at most: an entry holds little more, and nobody reads that."""
+
 GRAVE: dict[Level, Severity] = {Level.SAFETY: "danger", Level.SAP: "watch", Level.WORK: "calm"}
 """How grave a hand-off is that has an item of a level."""
 
@@ -89,8 +92,8 @@ def prepare(
         to=taker,
         blocks=tuple(walked),
         severity=severity or gravest(found),
-        done=done_today(ledger, walked, now.date()) if done is None else done,
-        left=still_to_do(ledger, walked) if left is None else left,
+        done=_filled_in(done_today(ledger, walked, now.date())) if done is None else done,
+        left=_filled_in(still_to_do(ledger, walked)) if left is None else left,
         hazards=hazards,
         what_if=what_if,
         items=tuple(
@@ -119,6 +122,14 @@ def _needs_two(who: str) -> BookError:
 def gravest(items: Iterable[Item]) -> Severity:
     """How grave the gravest of some items is."""
     return GRAVE[min((item.level for item in items), default=Level.WORK)]
+
+
+def _filled_in(text: str) -> str:
+    """Words of the book's as far as an entry holds them; the open items are all there anyway."""
+    if len(text) <= MOST_FILLED:
+        return text
+    whole = text[: text.rindex(", ", 0, MOST_FILLED)]
+    return whole + "\n" + _("and more: fieldbook summary has all of it")
 
 
 def done_today(ledger: Ledger, blocks: Iterable[str], day: date) -> str:

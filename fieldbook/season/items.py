@@ -139,12 +139,12 @@ def of_blocks(items: Iterable[Item], blocks: Iterable[str]) -> list[Item]:
 
 def written_off(ledger: Ledger, item: Item) -> bool:
     """Whether somebody wrote an item off, as it stands now."""
-    for entry in ledger.of(WriteOff):
-        if entry.about != item.about:
-            continue
-        if item.amount == entry.amount if item.what in BALANCE else item.amount <= entry.amount:
-            return True
-    return False
+    return any(_covers(off, item) for off in ledger.of(WriteOff) if off.about == item.about)
+
+
+def _covers(off: WriteOff, item: Item) -> bool:
+    """Whether a write-off of an item holds for its number as it is now."""
+    return item.amount == off.amount if item.what in BALANCE else item.amount <= off.amount
 
 
 def _standing_out(ledger: Ledger, found: Iterable[Item]) -> Iterator[Item]:
@@ -153,10 +153,12 @@ def _standing_out(ledger: Ledger, found: Iterable[Item]) -> Iterator[Item]:
     for taken in ledger.of(Taken):
         for read in taken.items:
             passes.setdefault(read.about, []).append((taken, read))
-    off = {entry.about for entry in ledger.of(WriteOff)}
+    offs: dict[About, list[WriteOff]] = {}
+    for entry in ledger.of(WriteOff):
+        offs.setdefault(entry.about, []).append(entry)
     seen: set[About] = set()
     for item in found:
-        if item.about in seen or (item.about in off and written_off(ledger, item)):
+        if item.about in seen or any(_covers(off, item) for off in offs.get(item.about, ())):
             continue
         seen.add(item.about)
         yield _passed(ledger, item, passes.get(item.about, []))
@@ -225,23 +227,40 @@ def by_day(entry: Out | Back | Valve | WriteOff) -> tuple[date, tuple[int, str, 
     return entry.day, fold_key(entry)
 
 
+def closes(word: Back | Valve | WriteOff, opened: Out | Valve) -> bool:
+    """Whether a word that comes later in the record came later in the day too.
+
+    Two laptops that were not merged know nothing of one another: noon's way back on one of them
+    brings nobody back who went out at one on the other. The clock is asked only of what was
+    written down on its day; what is keyed in later has no time that is known.
+    """
+    timed = all(entry.day == entry.noted.date() for entry in (word, opened))
+    return not timed or opened.at.replace(tzinfo=None) <= word.at.replace(tzinfo=None)
+
+
 def people_out(ledger: Ledger) -> dict[str, list[Out]]:
     """Who is in the woods, with every word of where since they went out, by day.
 
     Somebody written off is out no more, and out again when they go out again.
     """
-    off = [entry for entry in ledger.of(WriteOff) if entry.about.what == What.OUT]
-    moves: list[Out | Back | WriteOff] = [*ledger.of(Out), *ledger.of(Back), *off]
+    offs = [entry for entry in ledger.of(WriteOff) if entry.about.what == What.OUT]
+    outs = (o for o in ledger.of(Out) if not any(_writes_off(entry, o) for entry in offs))
+    moves: list[Out | Back] = [*outs, *ledger.of(Back)]
     out: dict[str, list[Out]] = {}
     for move in sorted(moves, key=by_day):
         match move:
             case Out():
                 out.setdefault(move.who, []).append(move)
             case Back():
-                out.pop(move.who, None)
-            case WriteOff():
-                out.pop(move.about.who, None)
+                still = [word for word in out.pop(move.who, []) if not closes(move, word)]
+                out |= {move.who: still} if still else {}
     return out
+
+
+def _writes_off(off: WriteOff, word: Out) -> bool:
+    """Whether somebody's write-off is of a time out: all that was known of, of whatever day."""
+    before = fold_key(word) < fold_key(off) or by_day(word) < by_day(off)
+    return off.about.who == word.who and before and closes(off, word)
 
 
 def _people_out(ledger: Ledger, now: datetime) -> Iterator[Item]:
@@ -352,12 +371,19 @@ def _sheets(ledger: Ledger) -> Iterator[Item]:
 
 def valves_shut(ledger: Ledger) -> dict[tuple[str, str], list[Valve]]:
     """Lines whose valve is shut, with every word of that since it was open last, by day."""
+    return shut_by(ledger.of(Valve))
+
+
+def shut_by(words: Iterable[Valve]) -> dict[tuple[str, str], list[Valve]]:
+    """What some words about valves leave shut."""
     shut: dict[tuple[str, str], list[Valve]] = {}
-    for valve in sorted(ledger.of(Valve), key=by_day):
+    for valve in sorted(words, key=by_day):
+        line = (valve.block, valve.line)
         if valve.state == "shut":
-            shut.setdefault((valve.block, valve.line), []).append(valve)
+            shut.setdefault(line, []).append(valve)
         else:
-            shut.pop((valve.block, valve.line), None)
+            still = [word for word in shut.pop(line, []) if not closes(valve, word)]
+            shut |= {line: still} if still else {}
     return shut
 
 

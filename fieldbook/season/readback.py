@@ -21,7 +21,12 @@ from fieldbook.season.plan import Plan
 LEAST_LETTERS = 3
 """Letters of a word that proves a hazard was read; a shorter one could stand in any."""
 
-_NO_ANSWER = frozenset({"y", "yes", "yep", "ok", "okay", "the", "and"})
+_NO_ANSWER = frozenset(
+    {
+        *("y", "yes", "yep", "ok", "okay"),
+        *("the", "and", "for", "from", "with", "that", "this", "there", "line"),
+    }
+)
 """What is said of anything, and so says nothing."""
 
 _TIME = re.compile(r"(\d{1,2})(?:[:.h ]?(\d{2}))?(?:\s*([ap])\.?m?\.?)?\Z")
@@ -177,7 +182,8 @@ def agrees(item: Item | Passed | ToTake, said: str, ledger: Ledger) -> bool:
         return False
     if said == value.casefold():
         return True
-    if said.strip(".! ") in {*_NO_ANSWER, _("yes").casefold()}:
+    said = said.rstrip(".! ")
+    if not said or said in {*_NO_ANSWER, _("yes").casefold()}:
         return False
     match item.about.what:
         case What.VALVE:
@@ -238,7 +244,8 @@ def _same_time(told: str, said: str) -> bool:
         return False
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)
-    elif hour <= 12:  # a clock on the wall has twelve hours
+    elif hour <= 12 and not found[1].startswith("0"):
+        # A clock on the wall has twelve hours; 04:30 is of one that has all twenty-four.
         hour, hours = hour % 12, hours % 12
     return (hour % 24, minute) == (hours, minutes)
 

@@ -20,7 +20,7 @@ from fieldbook.book.entry import (
 )
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.season.items import by_day, people_out
+from fieldbook.season.items import by_day, closes, people_out, shut_by
 from fieldbook.season.ledger import Ledger
 
 AFTER_ALL = 1 << 62
@@ -103,6 +103,13 @@ def _refuse_settle(draft: Settle, ledger: Ledger) -> None:
     before = next((e for e in ledger.of(Settle) if e.entry == draft.entry), None)
     if before is not None:
         raise _twice(draft.entry, before)
+    if draft.day < opener.day:
+        raise BookError(
+            _("{id} is of {day}: it cannot be seen to before.").format(
+                id=draft.entry, day=opener.day
+            ),
+            _("Give the day it was seen to with --date."),
+        )
 
 
 def _refuse_taken(draft: Taken, ledger: Ledger) -> None:
@@ -123,8 +130,16 @@ def _refuse_back(draft: Back, ledger: Ledger) -> None:
     out = people_out(ledger)
     if draft.who in out:
         first = out[draft.who][0]
-        if first.day <= draft.day:
+        that_day = [word for word in out[draft.who] if word.day <= draft.day]
+        if any(closes(draft, word) for word in that_day):
             return
+        if that_day:
+            raise BookError(
+                _("{who} went out at {time} ({id}), after the time of this.").format(
+                    who=draft.who, time=f"{first.at:%H:%M}", id=first.id
+                ),
+                _("Give the time they came back with --at, or set the clock of this laptop."),
+            )
         raise BookError(
             _("{who} went out on {day} ({id}), after the day of this.").format(
                 who=draft.who, day=first.day, id=first.id
@@ -139,14 +154,14 @@ def _refuse_back(draft: Back, ledger: Ledger) -> None:
 
 
 def _refuse_valve(draft: Valve, ledger: Ledger) -> None:
+    line = (draft.block, draft.line)
     told = sorted(ledger.of(Valve), key=by_day)
-    words = [
-        valve
-        for valve in told
-        if (valve.block, valve.line) == (draft.block, draft.line) and valve.day <= draft.day
-    ]
-    if draft.state != (words[-1].state if words else "open"):
+    words = [v for v in told if (v.block, v.line) == line and v.day <= draft.day]
+    shut = shut_by(words).get(line, [])
+    if draft.state != ("shut" if shut else "open"):
+        _refuse_too_early(draft, shut)
         return
+    words = shut or words
     since = takewhile(lambda valve: valve.state == draft.state, reversed(words))
     reason, known = clean(draft.reason), next((v.reason for v in since if v.reason), "")
     if reason and reason != known:
@@ -161,3 +176,14 @@ def _refuse_valve(draft: Valve, ledger: Ledger) -> None:
             who=words[-1].who, day=words[-1].day, id=words[-1].id
         )
     raise BookError(said, _("To add to that, say why."))
+
+
+def _refuse_too_early(draft: Valve, shut: list[Valve]) -> None:
+    """A valve that was shut later in the day, by another laptop's clock, would stay shut."""
+    if shut and not any(closes(draft, word) for word in shut):
+        raise BookError(
+            _("{who} shut the valve of {line} at {time} ({id}), after the time of this.").format(
+                who=shut[0].who, line=draft.line, time=f"{shut[0].at:%H:%M}", id=shut[0].id
+            ),
+            _("Set the clock of this laptop, and say it again."),
+        )

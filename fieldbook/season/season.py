@@ -17,6 +17,7 @@ from msgspec.structs import replace
 from fieldbook.book.book import Book
 from fieldbook.book.entry import (
     AnyEntry,
+    Back,
     Checklist,
     Close,
     Count,
@@ -26,11 +27,13 @@ from fieldbook.book.entry import (
     Out,
     Run,
     Setting,
+    Settle,
     Step,
     Strike,
     TapRule,
     Task,
     Trees,
+    Valve,
 )
 from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful, NotSaved
@@ -278,7 +281,12 @@ def _with_what_is_off(draft: AnyEntry, ledger: Ledger) -> AnyEntry:
     if not isinstance(draft, Finish) or not draft.reason:
         return draft
     line, task = ledger.plan.line(draft.block, draft.line), ledger.plan.task(draft.task)
-    return replace(draft, off=off_by(ledger, line, task)) if line and task else draft
+    if line is None or task is None:
+        return draft
+    off = off_by(ledger, line, task)
+    if off is None and task.counts == "taps":
+        off = 0  # nobody knows how many drops hang: it is for no number that comes to light
+    return replace(draft, off=off)
 
 
 def closed(close: Close) -> BookError:
@@ -407,9 +415,24 @@ def _doubtful_out(draft: Out) -> Iterator[Doubtful]:
     yield Doubtful(said.format(who=draft.who, due=due[:-6], at=at[:-6]), hint)
 
 
+def _doubtful_closing(draft: AnyEntry) -> Iterator[Doubtful]:
+    """A day to come on which somebody is back or something is seen to: it is open until then."""
+    today = draft.noted.date()
+    closing = isinstance(draft, Back | Settle) or (
+        isinstance(draft, Valve) and draft.state == "open"
+    )
+    if closing and draft.day > today:
+        yield Doubtful(
+            _("{day} is still to come, today is {today}: what is open would be closed now.").format(
+                day=draft.day, today=today
+            ),
+            _("Check the date. If it is right, say so with --really."),
+        )
+
+
 def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
     """What about a draft may be a slip of the finger: far more than a line or a tap can bring, or
-    a time at which nobody is due back.
+    a time at which nobody is due back or done.
 
     Args:
         draft: An entry with names as the plan has them.
@@ -419,6 +442,7 @@ def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
         yield from _doubtful_run(draft, ledger.plan)
     if isinstance(draft, Out):
         yield from _doubtful_out(draft)
+    yield from _doubtful_closing(draft)
     if not isinstance(draft, Count):
         return
     line, task = ledger.plan.line(draft.block, draft.line), ledger.plan.task(draft.task)

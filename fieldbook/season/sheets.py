@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from fieldbook.book.entry import AnyEntry, Settle, Sheet, Task, clean
+from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
@@ -126,16 +127,17 @@ def settle_of(ledger: Ledger, sheet: Sheet) -> Settle | None:
 
 
 def unkeyed_lines(ledger: Ledger, sheet: Sheet) -> list[str]:
-    """Lines of a sheet of which nothing is recorded in its task since the day it was printed.
+    """Lines of a sheet of which nothing is recorded in its task since it was printed.
 
     Lines that wanted nobody then are left out: done, set aside or with nothing due, they stand as
     they stood.
     """
     task = ledger.plan.task(sheet.task)
     missing = []
+    printed = (sheet.day, fold_key(sheet))  # what was keyed in that morning is not off the paper
     for name in sheet.lines:
         entries = ledger.record(sheet.block, name, sheet.task).entries
-        if any(entry.day >= sheet.day for entry in entries):
+        if any((entry.day, fold_key(entry)) > printed for entry in entries):
             continue
         line = ledger.plan.line(sheet.block, name)
         if line is None or task is None or ledger.line_cell(line, task).standing in OPEN:

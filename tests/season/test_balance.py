@@ -15,10 +15,12 @@ from fieldbook.season.balance import (
     bags,
     balance,
     drops_in_place,
+    explained,
     in_use,
     line_balance,
 )
 from fieldbook.season.ledger import Ledger
+from fieldbook.season.season import Season
 from tests.conftest import NOW, PLAN, aside, count, finish, folded, numbered, stamp, strike
 from tests.season.woods import back, histories, spouts
 
@@ -252,6 +254,9 @@ def test_more_set_than_were_issued_is_below_nought() -> None:
         ([spouts("Wim", "issued", 50), back("Perrin")], True),
         ([back("Wim"), spouts("Wim", "issued", 50)], True),
         ([spouts("Wim", "issued", 50), back("Wim"), spouts("Wim", "issued", 9)], True),
+        # Keyed in late, of the day before.
+        ([spouts("Wim", "issued", 50), back("Wim", day="2027-02-08")], True),
+        ([spouts("Wim", "issued", 50), spouts("Wim", "issued", 9, day="2027-02-08")], True),
         ([spouts("Wim", "returned", 50)], False),
         ([spouts("Perrin", "issued", 50)], False),
     ],
@@ -261,6 +266,25 @@ def test_somebody_is_at_work_out_of_a_bag_until_they_are_back_or_the_day_is_over
 ) -> None:
     assert in_use(folded(*work), Bag("Wim"), NOW) is busy
     assert not in_use(folded(*work), Bag("Wim"), NOW + timedelta(days=1))
+
+
+def test_a_reason_given_while_nobody_knew_the_drops_is_for_none_that_come_to_light(
+    season: Season,
+) -> None:
+    """Four trees were too small; then the trees are tallied, and 55 drops hang without a tap."""
+    bare = Line(block="Ledge", line="Bare", order=9, drops_hung=2026, **stamp())
+    season.record(bare, count("Ledge/Bare", "tapping", 5))
+    season.record(finish("Ledge/Bare", "tapping", "four too small"))
+    tapping = season.plan.find_task("tapping")
+
+    def why() -> str:
+        return explained(season.ledger, season.plan.find_line("Ledge", "Bare"), tapping)
+
+    assert why() == "four too small"
+    season.record(replace(bare, taps_planned=60))
+    assert why() == ""
+    season.record(finish("Ledge/Bare", "tapping", "the upper half is for next year"))
+    assert why() == "the upper half is for next year"
 
 
 @given(histories())

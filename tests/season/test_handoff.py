@@ -169,11 +169,14 @@ def test_a_line_without_a_number_of_its_own_is_read_back_by_its_name() -> None:
             (out(due="16:30"),),
             What.OUT,
             ("16:30", "1630", "16.30", "16h30", "4:30", "430", "4:30 pm", "4:30 PM", " 16:30 "),
-            ("16:31", "6:30", "4:30 am", "half past four", "25:30", "13 pm", "16", "630", "1"),
+            (
+                *("16:31", "6:30", "4:30 am", "half past four", "25:30", "13 pm", "16", "630"),
+                *("1", "04:30", "0430"),  # of a clock with 24 hours: in the morning
+            ),
         ),
         ((out(due="16:00"),), What.OUT, ("16", "4", "4 pm", "1600"), ("17", "4 am", "0")),
         ((out(due="12:15"),), What.OUT, ("12:15", "12:15 p.m."), ("12:15 am", "24:15")),
-        ((valve("shut"),), What.VALVE, ("shut", "Shut", "closed"), ("open", "it is fine", "sh")),
+        ((valve("shut"),), What.VALVE, ("shut", "Shut.", "closed"), ("open", "it is fine", "sh")),
         (
             (leak("Ledge/Cedar"),),
             What.LEAK,
@@ -191,6 +194,12 @@ def test_a_line_without_a_number_of_its_own_is_read_back_by_its_name() -> None:
             What.HAZARD,
             ("eis", "brücke", "Bru\u0308cke"),
             ("brucke", "der fluss"),
+        ),
+        (
+            (hazard("Limb over the line, wait for Tor", "Ledge", "Cedar"),),
+            What.HAZARD,
+            ("2", "limb", "over the line"),
+            ("line", "for", "the line", "elm over the line"),
         ),
         ((hazard("落石"),), What.HAZARD, ("落石",), ("落", "x")),
         ((hazard("!!"),), What.HAZARD, ("k7f2q-12", "K7F2Q-12"), ("!!", "k7f2q-1")),
@@ -338,6 +347,19 @@ def test_who_hands_off_what_must_be_known(season: Season) -> None:
     message, hint, _code = refused(lambda: prepare(season, who="Oda", to="oda", **there))
     assert message == "Oda cannot take over from Oda: it takes a second person to check."
     assert hint == "Name who comes on."
+
+
+def test_what_is_filled_in_is_no_longer_than_an_entry_holds(season: Season) -> None:
+    """Nine hundred lines of long names: the page stops telling, and says so; no item is cut."""
+    names = [f"{n} {'a long way up the hollow ' * 3}".strip() for n in range(900)]
+    many = [Line(block="Ledge", line=name, taps_planned=9, **stamp()) for name in names]
+    season.record(*many, really=True)
+    season.record(*(count(f"Ledge/{name}", "tapping", 1) for name in names[:2]))
+    entry = handed(season, "Ledge")
+    assert entry.left.endswith(" taps\nand more: fieldbook summary has all of it")
+    assert len(entry.left) < 65_536  # of a text, by entry.Text
+    unknown = [told for told in entry.items if told.about.what == What.AGE]
+    assert len(unknown) == 900
 
 
 def test_a_plan_without_blocks_has_nothing_to_hand_off() -> None:

@@ -280,6 +280,36 @@ def test_back_closes_every_going_out_and_who_goes_out_again_is_out_anew() -> Non
     assert [i.about.who for i in items(out("Wim"), out("Perrin"), back("Wim"))] == ["Perrin"]
 
 
+def test_a_write_off_is_of_every_time_out_that_was_known_of_whatever_its_day() -> None:
+    outs = out("Wim", "Ledge", day="2027-02-08"), out("Wim", "Creek", day="2027-02-10")
+    off = write_off(only(*outs).about)
+    assert items(*outs, off) == []
+    assert items(*outs, off, out("Wim", "Ledge", day="2027-02-07")) == []  # keyed in late
+    assert only(*outs, off, out("Wim", FORD)).about.block == "Creek"
+
+
+def at_hour(hour: int, draft: AnyEntry, entry: str, tick: int) -> AnyEntry:
+    """An entry that another laptop wrote down at an hour of the day."""
+    then = NOW.replace(hour=hour, minute=0)
+    return replace(draft, at=then, noted=then, id=entry, tick=tick)
+
+
+def test_who_went_out_after_noons_way_back_is_out_whichever_laptop_knew() -> None:
+    """The sugarhouse wrote Wim back at noon, the pump shed out again at one; merged at night."""
+    pump_shed = [
+        at_hour(8, out("Wim", "Ledge"), "b3x9m-1", 501),
+        at_hour(13, out("Wim", "Creek"), "b3x9m-2", 502),
+    ]
+    sugarhouse = at_hour(12, back("Wim"), "m4w8d-9", 590)  # the busier laptop counts on
+    (wim,) = people_out(folded(*pump_shed, sugarhouse)).values()
+    assert [word.block for word in wim] == ["Creek"]
+    home = at_hour(15, back("Wim"), "m4w8d-10", 591)
+    assert people_out(folded(*pump_shed, sugarhouse, home)) == {}
+    # Keyed in the day after, it has no time that is known, and the day is over.
+    late = replace(sugarhouse, noted=NOW + timedelta(days=1))
+    assert people_out(folded(*pump_shed, late)) == {}
+
+
 def test_of_two_times_out_the_one_struck_is_gone_and_the_other_stands() -> None:
     first, second = numbered(out("Wim", "Ledge"), out("Wim", FORD), start=500)
     assert only(first, second, strike(second)).about.block == "Ledge"
@@ -329,6 +359,17 @@ def test_a_valve_shut_twice_is_as_old_as_the_first_time_and_whose_it_was_last() 
 def test_a_valve_that_was_opened_and_shut_again_is_a_new_item() -> None:
     item = only(valve(CLIFF, "shut", day="2027-02-08"), valve(CLIFF, "open"), valve(CLIFF, "shut"))
     assert (item.since, item.about.entry) == (NOW, entry_id(2))
+
+
+def test_a_valve_shut_in_the_afternoon_is_not_opened_by_the_morning_of_another_laptop() -> None:
+    opened = at_hour(10, valve(CLIFF, "open"), "m4w8d-9", 590)
+    shut = [
+        at_hour(8, valve(CLIFF, "shut"), "b3x9m-1", 501),
+        at_hour(14, valve(CLIFF, "shut", "ice"), "b3x9m-2", 502),
+    ]
+    assert [len(words) for words in valves_shut(folded(*shut, opened)).values()] == [1]
+    again = at_hour(16, valve(CLIFF, "open"), "m4w8d-10", 591)
+    assert valves_shut(folded(*shut, opened, again)) == {}
 
 
 def test_each_line_has_a_valve_of_its_own() -> None:

@@ -60,6 +60,34 @@ def test_what_is_open_is_seen_to_once(season: Season, opener: AnyEntry) -> None:
     one(season, settle(opened))
 
 
+def test_nothing_is_seen_to_before_it_was_found(season: Season) -> None:
+    found = one(season, leak("Ledge/Cliff", day="2027-02-08"))
+    message, hint = says(season, settle(found, day="2027-02-07"))
+    assert message == f"{found} is of 2027-02-08: it cannot be seen to before."
+    assert "--date" in hint
+    one(season, settle(found, day="2027-02-08"))
+
+
+def test_what_is_closed_on_a_day_to_come_is_asked_about(season: Season) -> None:
+    """Typed 10 for 9: today everybody would be back, and the reports of today would say so."""
+    season.record(out("Wim"), valve("Ledge/Cliff", "shut"))
+    found = one(season, leak("Ledge/Cliff"))
+    tomorrow = "2027-02-10"
+    closers = (
+        back("Wim", day=tomorrow),
+        settle(found, day=tomorrow),
+        valve("Ledge/Cliff", "open", day=tomorrow),
+    )
+    for draft in closers:
+        with pytest.raises(Doubtful) as doubt:
+            season.record(draft)
+        assert doubt.value.message == (
+            "2027-02-10 is still to come, today is 2027-02-09: what is open would be closed now."
+        )
+        assert "--really" in doubt.value.hint
+        season.record(draft, really=True)
+
+
 @pytest.mark.parametrize(
     "opener",
     [
@@ -187,6 +215,26 @@ def test_names_with_braces_are_named_as_they_are(season: Season) -> None:
 
 
 # --- people ------------------------------------------------------------------------------------
+
+
+def test_who_went_out_again_is_not_back_from_before(season: Season) -> None:
+    one_o_clock = NOW.replace(hour=13, minute=0)
+    went = one(season, replace(out("Wim", due=NOW), at=one_o_clock))
+    noon = replace(back("Wim"), at=NOW.replace(hour=12, minute=0))
+    message, hint = says(season, noon)
+    assert message == f"Wim went out at 13:00 ({went}), after the time of this."
+    assert "--at" in hint
+    one(season, back("Wim"))
+    assert people_out(season.ledger) == {}
+
+
+def test_a_valve_is_not_opened_by_a_clock_that_is_slow(season: Season) -> None:
+    shut = one(season, valve("Ledge/Cliff", "shut"))
+    early = NOW.replace(hour=16, minute=0)
+    message, hint = says(season, replace(valve("Ledge/Cliff", "open"), at=early))
+    assert message == (f"Wim shut the valve of Cliff at 16:30 ({shut}), after the time of this.")
+    assert "clock" in hint
+    one(season, valve("Ledge/Cliff", "open"))
 
 
 def test_who_was_written_off_and_goes_out_again_is_out_again(season: Season) -> None:

@@ -127,6 +127,7 @@ def test_a_sheet_that_is_not_there_is_answered_with_those_that_are(text: str) ->
 def test_lines_without_an_entry_since_the_sheet_was_printed_are_not_keyed() -> None:
     ledger = folded(
         count("Creek/Ford", "tapping", 10, day="2027-02-08"),  # the day before
+        count("Creek/Ford", "tapping", 10),  # that morning, off no paper
         sheet(block="Creek", lines=("Ford", "Spring", "Culvert")),
         count("Creek/Spring", "tapping", 10, day="2027-02-09"),
         count("Creek/Ford", "tensioning", 4),  # another task
