@@ -493,7 +493,8 @@ def test_no_name_becomes_a_path(foreign: Shell) -> None:
     book.does("check --repair --season 2027")
     for block in ("../../evil", "/evil"):
         book.does(
-            f"record --block {block} --line {block} --task tapping --count 1 --who Wim --by ../x"
+            f"record --block {block} --line {block} --task tapping --count 1 --who Wim --really "
+            "--by ../x"
         )
     made = {path.relative_to(book.folder).as_posix() for path in book.folder.rglob("*")} - before
     desk = own_desk(book)

@@ -190,7 +190,7 @@ def test_a_wrong_read_back_shows_both_and_is_kept_only_if_confirmed(book: Shell)
     assert newest(book)["kind"] == "handoff"
     book.does(f"{wrong} --really")
     assert newest(book)["items"][2]["differs"] is True
-    assert "! read back as open" in book.does("open-items")
+    assert "! told shut, read back open" in book.does("open-items")
 
 
 @pytest.mark.parametrize("text", ["9=shut", "0=x", "shut", "=shut", "3:shut", "one=shut", "-1=x"])

@@ -557,11 +557,12 @@ class HandOff(Happening, frozen=True, kw_only=True, tag="handoff"):
 
 
 class ReadBack(Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
-    """What the one coming on said of an item; `differs` from what they had been told."""
+    """What the one coming on said of an item; where it `differs`, beside what was told of it."""
 
     about: About
     said: MaybeName = ""
     differs: bool = False
+    told: MaybeName = ""
 
 
 class Taken(Happening, frozen=True, kw_only=True, tag="taken"):

@@ -96,14 +96,15 @@ def run_open_items(args: Args) -> Exit:
     """Print what was begun and not closed: people, hazards, valves, counts that do not match."""
     from fieldbook.reports.open_items import items_lines, items_listing, told_items
     from fieldbook.reports.render.text import WIDTH
-    from fieldbook.season.items import of_blocks, open_items
+    from fieldbook.season.items import What, of_blocks, open_items
 
     season, _laptop, day = common.season(args)
     plan, now = season.plan, common.as_it_stood(args, season, day)
     items = open_items(season.ledger, now)
     if args.block:
         block = plan.find_block(args.block)
-        items = [item for item in of_blocks(items, [block]) if item.about.block]
+        people = (What.OUT, What.HANDOFF)  # wherever they are, they may be about this block
+        items = [x for x in of_blocks(items, [block]) if x.about.block or x.what in people]
     if args.person:
         person = plan.find_person(args.person)
         items = [item for item in items if person in (item.owner, item.about.who)]

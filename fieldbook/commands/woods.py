@@ -174,8 +174,9 @@ def ask_why(season: "Season", entries: "Sequence[AnyEntry]", *, by: str, now: "d
         said = f"! {where(item, season.plan)}: {head(item, season.plan)}."
         why = common.ask_for(said + " " + _("Why? (Enter: it will be counted again)"))
         if why:
+            at = max(entry.at for entry in entries)
             off = WriteOff(
-                about=about, amount=item.amount, who=by, reason=why, at=now, noted=now, by=by
+                about=about, amount=item.amount, who=by, reason=why, at=at, noted=now, by=by
             )
             (entry,) = season.record(off)
             print(saved(entry, season.ledger))

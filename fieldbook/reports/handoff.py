@@ -45,6 +45,7 @@ class PageItem(Struct, frozen=True):
         entry: The entry that opened it; empty where it was worked out.
         said: What was read back when it was taken.
         differs: That is not what had been told.
+        told: What had been told, where it differs.
     """
 
     number: int
@@ -59,6 +60,7 @@ class PageItem(Struct, frozen=True):
     entry: str
     said: str
     differs: bool
+    told: str
 
 
 class HandOffPage(Struct, frozen=True):
@@ -199,6 +201,7 @@ def _page_item(
         entry=item.about.entry,
         said=back.said,
         differs=back.differs,
+        told=back.told,
     )
 
 
@@ -220,6 +223,7 @@ def _closed(found: ToTake, back: ReadBack) -> PageItem:
         entry=about.entry,
         said=back.said,
         differs=back.differs,
+        told=back.told,
     )
 
 
@@ -294,7 +298,9 @@ def _under(text: str, width: int) -> list[str]:
 def _asked(item: PageItem) -> str:
     """What to say back, with room to write; or what was."""
     if item.differs:
-        return _("! read back as {said}, not as it was told").format(said=one_line(item.said))
+        return _("! told {told}, read back {said}").format(
+            told=one_line(item.told), said=one_line(item.said)
+        )
     if item.said:
         return _("read back: {said}").format(said=one_line(item.said))
     if item.question:

@@ -240,7 +240,8 @@ def state(item: Item, now: datetime) -> str:
     if item.passed >= PASSED_OFTEN:
         parts.append(_("passed on {n} times").format(n=item.passed))
     if item.said:
-        parts.append(_("! read back as {said}").format(said=one_line(item.said)))
+        both = _("! told {told}, read back {said}")
+        parts.insert(0, both.format(told=one_line(item.told), said=one_line(item.said)))
     return ", ".join(part for part in parts if part)
 
 

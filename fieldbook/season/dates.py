@@ -146,7 +146,7 @@ def read_due_time(text: str, at: datetime) -> datetime:
     elif day_words:
         day = read_due(day_words, today=day)
     due = read_time(clock, day, at.tzinfo)
-    if due <= at:
+    if due < at:
         raise BookError(
             _("{due} has gone by at {at}, when they go out.").format(
                 due=f"{due:%H:%M}", at=f"{at:%H:%M}"

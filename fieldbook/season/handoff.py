@@ -26,7 +26,7 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
 from fieldbook.season.finding import hits
-from fieldbook.season.items import Item, Level, What, of_blocks, open_items
+from fieldbook.season.items import Item, Level, What, of_blocks, open_items, people_out
 from fieldbook.season.ledger import Ledger, Standing
 from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, value_of
 from fieldbook.season.season import Season
@@ -333,6 +333,7 @@ def take(
                 about=item.about,
                 said=answers[item.about][:NAME_LENGTH].strip(),
                 differs=item.about in differing,
+                told=item.value if item.about in differing else "",
             )
             for item in there
         ),
@@ -343,7 +344,7 @@ def take(
 
 
 def refuse_taking(season: Season, handoff: HandOff, who: str) -> None:
-    """Refuse a hand-off that was taken, or that its giver would take.
+    """Refuse a hand-off that was taken, or that its giver or somebody out would take.
 
     Raises:
         BookError: So it is; or there is no such person.
@@ -361,5 +362,11 @@ def refuse_taking(season: Season, handoff: HandOff, who: str) -> None:
             ),
             _("Not taken yet: {names}.").format(names=waiting) if waiting else "",
         )
-    if season.plan.find_person(who) == handoff.who:
+    taker = season.plan.find_person(who)
+    if taker == handoff.who:
         raise _needs_two(handoff.who)
+    if taker in people_out(season.ledger):
+        raise BookError(
+            _("{who} is out in the woods: who takes over reads it back here.").format(who=taker),
+            _("Write down first that {who} is back.").format(who=taker),
+        )

@@ -4,7 +4,7 @@ No item is ever stored, so none can be lost: it is there as long as its entries 
 when an entry closes it. `About` knows an item again whatever becomes of its numbers.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date, datetime, timedelta
 from enum import IntEnum, StrEnum
 
@@ -72,6 +72,13 @@ BALANCE = (What.UNTAPPED, What.SURPLUS, What.LEFT_IN, What.SPOUTS)
 """Counts that do not match: written off they are for the very number that was missing."""
 
 
+WORK = (
+    *(What.UNFINISHED, What.ASIDE, What.AGE),
+    *(What.UNTAPPED, What.SURPLUS, What.LEFT_IN),
+)
+"""What belongs to whoever works on the line; the rest to who has taken it."""
+
+
 class Item(Struct, frozen=True, kw_only=True):
     """Something begun and not closed.
 
@@ -88,7 +95,8 @@ class Item(Struct, frozen=True, kw_only=True):
         due: When it ought to be closed, if there is such a time.
         late: Time past that.
         passed: How often it was taken over in a hand-off.
-        said: What was read back of it last, where that is not what had been told.
+        told: What was told of it last, where something else was read back.
+        said: What was read back then.
         sheet: Number of the sheet, of a sheet.
     """
 
@@ -104,6 +112,7 @@ class Item(Struct, frozen=True, kw_only=True):
     due: datetime | date | None = None
     late: timedelta | None = None
     passed: int = 0
+    told: str = ""
     said: str = ""
     sheet: int = 0
 
@@ -115,19 +124,24 @@ class Item(Struct, frozen=True, kw_only=True):
 def open_items(ledger: Ledger, now: datetime) -> list[Item]:
     """Everything open, the gravest first: safety, then sap lost in a day, then work left.
 
+    A hazard that was written off still stands in the woods: it stays here until it is cleared.
+
     Args:
         ledger: The season.
         now: The time; only its wall clock counts.
     """
-    return _in_order(_standing_out(ledger, _found(ledger, now)))
+    return _in_order(_standing_out(ledger, _found(ledger, now), but=(What.HAZARD,)))
 
 
 def closing_items(ledger: Ledger, now: datetime) -> list[Item]:
     """What stands in the way of closing the season.
 
-    Beside everything that is open these are lines nobody began, and every spout still in a tree.
+    Beside everything that is open these are lines nobody began, every spout still in a tree, and
+    bags out of which somebody is still at work. Hazards that were written off are not in the way.
     """
-    found = [*_found(ledger, now), *_not_begun(ledger), *_all_in_trees(ledger)]
+    tomorrow = now + timedelta(days=1)  # by then every bag ought to add up
+    found = [*_found(ledger, now), *_bags(ledger, tomorrow)]
+    found += [*_not_begun(ledger), *_all_in_trees(ledger)]
     return _in_order(_standing_out(ledger, found))
 
 
@@ -135,6 +149,14 @@ def of_blocks(items: Iterable[Item], blocks: Iterable[str]) -> list[Item]:
     """The items of some blocks, and those that belong to no block: those go with every hand-off."""
     wanted = {"", *blocks}
     return [item for item in items if item.about.block in wanted]
+
+
+def first_taken(ledger: Ledger) -> dict[str, Taken]:
+    """Who took each hand-off: the first, should two have done so on laptops not merged yet."""
+    taken: dict[str, Taken] = {}
+    for entry in ledger.of(Taken):
+        taken.setdefault(entry.handoff, entry)
+    return taken
 
 
 def written_off(ledger: Ledger, item: Item) -> bool:
@@ -147,10 +169,18 @@ def _covers(off: WriteOff, item: Item) -> bool:
     return item.amount == off.amount if item.what in BALANCE else item.amount <= off.amount
 
 
-def _standing_out(ledger: Ledger, found: Iterable[Item]) -> Iterator[Item]:
-    """Items that nobody wrote off, each once, with what hand-offs made of them."""
+def _standing_out(
+    ledger: Ledger, found: Iterable[Item], *, but: Collection[What] = ()
+) -> Iterator[Item]:
+    """Items that nobody wrote off, each once, with what hand-offs made of them.
+
+    Args:
+        ledger: The season.
+        found: The items.
+        but: Kinds that stand though they were written off.
+    """
     passes: dict[About, list[tuple[Taken, ReadBack]]] = {}
-    for taken in ledger.of(Taken):
+    for taken in first_taken(ledger).values():
         for read in taken.items:
             passes.setdefault(read.about, []).append((taken, read))
     offs: dict[About, list[WriteOff]] = {}
@@ -158,7 +188,8 @@ def _standing_out(ledger: Ledger, found: Iterable[Item]) -> Iterator[Item]:
         offs.setdefault(entry.about, []).append(entry)
     seen: set[About] = set()
     for item in found:
-        if item.about in seen or any(_covers(off, item) for off in offs.get(item.about, ())):
+        off = () if item.what in but else offs.get(item.about, ())
+        if item.about in seen or any(_covers(entry, item) for entry in off):
             continue
         seen.add(item.about)
         yield _passed(ledger, item, passes.get(item.about, []))
@@ -170,11 +201,12 @@ def _passed(ledger: Ledger, item: Item, passes: list[tuple[Taken, ReadBack]]) ->
         return item
     taken, read = passes[-1]
     work = ledger.record(item.about.block, item.about.line, item.about.task).last
-    later = work is not None and fold_key(work) > fold_key(taken)
+    worked = item.what in WORK and work is not None and fold_key(work) > fold_key(taken)
     return replace(
         item,
-        owner=item.owner if later else taken.who,
+        owner=item.owner if worked else taken.who,
         passed=len(passes),
+        told=read.told if read.differs else "",
         said=read.said if read.differs else "",
     )
 
@@ -285,7 +317,7 @@ def _people_out(ledger: Ledger, now: datetime) -> Iterator[Item]:
 
 
 def _handoffs(ledger: Ledger) -> Iterator[Item]:
-    taken = {entry.handoff for entry in ledger.of(Taken)}
+    taken = first_taken(ledger)
     for entry in ledger.of(HandOff):
         if entry.id not in taken:
             block = entry.blocks[0] if len(entry.blocks) == 1 else ""
@@ -466,8 +498,10 @@ def _off_since(ledger: Ledger, who: str) -> datetime:
         if not off and day.off and day.day is not None:
             first = day.day
         off += day.off
-    moves = [move for move in ledger.of(Spouts) if move.who == who]
-    return next((move.at for move in moves if move.day >= first), moves[-1].at)
+    tapping = ledger.plan.counting("taps")
+    taps = (e for e in ledger.counts() if e.who == who and tapping and e.task == tapping.key)
+    moves = [*(move for move in ledger.of(Spouts) if move.who == who), *taps]
+    return min(move.at for move in moves if move.day >= first)
 
 
 def _unknown_age(ledger: Ledger, line: Line) -> Iterator[Item]:
@@ -523,12 +557,14 @@ def _not_begun(ledger: Ledger) -> Iterator[Item]:
 
 def _all_in_trees(ledger: Ledger) -> Iterator[Item]:
     """Spouts in trees of lines on which nobody is at pulling: those are told as unfinished."""
-    pulling = ledger.plan.counting("spouts")
+    tapping, pulling = ledger.plan.counting("taps"), ledger.plan.counting("spouts")
     if pulling is None:
         return
     for line in ledger.plan.lines:
         found = line_balance(ledger, line)
         record = ledger.record(line.block, line.line, pulling.key)
+        if tapping is not None and not record.entries:
+            record = ledger.record(line.block, line.line, tapping.key)  # since they are in there
         begun = ledger.line_cell(line, pulling).standing is Standing.UNDER_WAY
         if found.in_trees and not begun and not explained(ledger, line, pulling):
             yield _off(line, pulling, record, What.LEFT_IN, found.in_trees)

@@ -1,5 +1,6 @@
 """What an entry may not say of what is open: closing what is not there, or closing it twice."""
 
+import re
 from itertools import takewhile
 
 from msgspec.structs import replace
@@ -7,6 +8,7 @@ from msgspec.structs import replace
 from fieldbook.book.entry import (
     AnyEntry,
     Back,
+    Close,
     Entry,
     HandOff,
     Leak,
@@ -16,11 +18,12 @@ from fieldbook.book.entry import (
     Sheet,
     Taken,
     Valve,
+    WriteOff,
     clean,
 )
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.season.items import by_day, closes, people_out, shut_by
+from fieldbook.season.items import by_day, closes, closing_items, people_out, shut_by
 from fieldbook.season.ledger import Ledger
 
 AFTER_ALL = 1 << 62
@@ -56,6 +59,13 @@ def refuse(draft: AnyEntry, ledger: Ledger) -> None:
             _refuse_back(draft, ledger)
         case Valve():
             _refuse_valve(draft, ledger)
+        case Close():
+            _refuse_close(draft, ledger)
+        case WriteOff() if not re.search(r"[^\W\d]", draft.reason):
+            raise BookError(
+                _("{reason} is no reason.").format(reason=repr(draft.reason)),
+                _("Say why in words. What was counted again is recorded as a count."),
+            )
 
 
 def _missing(entry_id: str, ledger: Ledger) -> BookError:
@@ -124,6 +134,23 @@ def _refuse_taken(draft: Taken, ledger: Ledger) -> None:
     before = next((e for e in ledger.of(Taken) if e.handoff == draft.handoff), None)
     if before is not None:
         raise _twice(draft.handoff, before)
+
+
+def _refuse_close(draft: Close, ledger: Ledger) -> None:
+    """Refuse to close a season while anything is open, or stands in no total."""
+    if ledger.strays:
+        raise BookError(
+            _("{n} entries are about work the plan does not have, in no total.").format(
+                n=len(ledger.strays)
+            ),
+            _("fieldbook check names them: import their lines again, or strike them."),
+        )
+    items = closing_items(ledger, draft.at)
+    if items:
+        raise BookError(
+            _("The season cannot be closed: open items: {n}.").format(n=len(items)),
+            _("Close each, or write it off with a reason."),
+        )
 
 
 def _refuse_back(draft: Back, ledger: Ledger) -> None:

@@ -25,6 +25,7 @@ from fieldbook.book.entry import (
     Happening,
     Line,
     Out,
+    Person,
     Run,
     Setting,
     Settle,
@@ -65,6 +66,10 @@ BIG_COUNT = 1000
 
 LONG_OUT = timedelta(hours=24)
 """How long somebody may be out without being asked about (common practice, no source)."""
+
+
+PEOPLE = Person | Out | Back
+"""What a closed season takes too: who fetches the sled in May is in the woods like anybody."""
 
 
 class Season:
@@ -169,8 +174,9 @@ class Season:
             Doubtful: A number or date that wants confirming.
             NotSaved: The disk refused.
         """
-        if self.ledger.closed is not None:
-            raise closed(self.ledger.closed)
+        close = self.ledger.closed
+        if close is not None and not all(isinstance(draft, PEOPLE) for draft in drafts):
+            raise closed(close)
         # Several drafts may build on one another: each meets the state that those before it made.
         settings = any(isinstance(draft, Setting) for draft in drafts)
         alone = len(drafts) == 1 and not settings
@@ -295,9 +301,10 @@ def closed(close: Close) -> BookError:
         _("The season was closed by {who} on {day} ({id}).").format(
             who=close.who, day=close.day, id=close.id
         ),
-        _("To go on, strike {id} with a reason: fieldbook strike {id} --reason ...").format(
-            id=close.id
-        ),
+        _(
+            "To go on, strike {id} with a reason: in the logbook, or fieldbook strike {id} "
+            "--reason ..."
+        ).format(id=close.id),
     )
 
 
@@ -430,6 +437,12 @@ def _doubtful_closing(draft: AnyEntry) -> Iterator[Doubtful]:
         )
 
 
+def _same_day(draft: Count, ledger: Ledger) -> bool:
+    """Whether a line was counted on the same day already: it may be a recount."""
+    entries = ledger.record(draft.block, draft.line, draft.task).entries
+    return any(isinstance(e, Count) and e.count and e.day == draft.day for e in entries)
+
+
 def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
     """What about a draft may be a slip of the finger: far more than a line or a tap can bring, or
     a time at which nobody is due back or done.
@@ -461,4 +474,12 @@ def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
                 planned=_("unknown") if planned is None else planned,
             ),
             _("Check the number. If it is right, say so with --really."),
+        )
+    done = total - draft.count
+    if draft.count and planned is not None and done >= planned and _same_day(draft, ledger):
+        yield Doubtful(
+            _("{line} is done with {done}: {count} would be added, {total} in all.").format(
+                line=line.line, done=done, count=draft.count, total=total
+            ),
+            _("If it was counted again, strike the count before; else say so with --really."),
         )

@@ -230,7 +230,7 @@ def test_once_taken_the_page_says_who_took_it_and_what_they_read_back(season: Se
     page = taken(season, handoff, "4:05", "open", really=True)
     lines = page_lines(page)
     assert "        read back: 4:05" in lines
-    assert "        ! read back as open, not as it was told" in lines
+    assert "        ! told shut, read back open" in lines
     assert not [line for line in lines if line.lstrip().startswith(">")]
     assert lines[-1] == f"Taken by Perrin, Tue 9 Feb 17:10 ({page.taken})"
     season.record(hazard("ice", "Creek", "Ford"))

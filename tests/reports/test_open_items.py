@@ -223,8 +223,8 @@ def due(clock: str, day: date = TUESDAY) -> datetime:
         (item(What.LEAK, owner="Wim", passed=1), "Wim, since 16:30"),
         (item(What.LEAK, owner="Wim", passed=2), "Wim, since 16:30, passed on 2 times"),
         (
-            item(What.VALVE, owner="Wim", passed=1, said="open\nnow"),
-            "Wim, since 16:30, ! read back as open now",
+            item(What.VALVE, owner="Wim", passed=1, told="shut", said="open\nnow"),
+            "! told shut, read back open now, Wim, since 16:30",
         ),
     ],
 )
@@ -314,8 +314,8 @@ def test_a_list_to_read_the_gravest_first() -> None:
         "     Ledge / 1 Cliff; Wim, since 16:30, about 4 gal a day; to close: mended",
         f"     ({entry_id(3)})",
         "!  2 drops not tapped",
-        "     Ledge / 1 Cliff; Oda, since 16:30, about 1 gal a day; to close:",
-        "     recount, or why",
+        "     Ledge / 1 Cliff; Oda, since 16:30, about 1 gal a day; to close: say",
+        "     why, or count again",
         "   sheet 7 not keyed in",
         f"     Ledge, 2 lines; Perrin, since 16:30; to close: keyed in ({entry_id(8)})",
         "   Wim: 5 spouts not accounted for",

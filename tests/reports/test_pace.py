@@ -79,7 +79,8 @@ def test_before_anything_is_recorded_days_are_made_of_defaults(season: Season) -
 
 def test_recorded_days_first_then_days_at_the_rate(season: Season) -> None:
     season.record(*rules(rate_taps=45, hours_a_day=6, rate_prior_hours=20))
-    season.record(feb(1, 30), feb(1, 20, "Wim"), feb(2, 14), feb(4, 60), feb(4, 30, "Wim"))
+    work = (feb(1, 30), feb(1, 20, "Wim"), feb(2, 14), feb(4, 60), feb(4, 30, "Wim"))
+    season.record(*work, really=True)
     told = pace(season)
     assert told.crew == pytest.approx(5 / 3)  # 2, 1 and 2 people
     each = (25, 14, 45, 270, 270)  # units a person, of five days

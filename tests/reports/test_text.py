@@ -105,7 +105,8 @@ def test_drops_and_taps_are_balanced_under_the_totals(tuesday: Summary, season: 
 
 def test_a_closed_season_says_who_closed_it(season: Season) -> None:
     assert not any("closed" in line for line in headline(summarise(season, TUESDAY)))
-    season.record(Close(who="Oda", **stamp()))
+    season.book.record(Close(who="Oda", **stamp()))
+    season.catch_up()
     said = headline(summarise(season, TUESDAY))[-1]
     assert said == f"The season is closed ({season.log()[-1].id}, Oda, Tue 9 Feb 2027)"
 

@@ -164,10 +164,10 @@ SAID: list[tuple[AnyEntry, str]] = [
         Spouts(who="Wim", move="scrapped", count=3, note="cracked\nall", **stamp()),
         "3 spouts scrapped: cracked all",
     ),
-    (Out(who="Wim", due=NOW, **stamp()), "out, due back 16:30"),
-    (Out(who="Wim", due=NOW, note="far\nend", **stamp()), "out, due back 16:30: far end"),
-    (Back(who="Wim", **stamp()), "back"),
-    (Back(who="Wim", note="wet\nthrough", **stamp()), "back: wet through"),
+    (Out(who="Wim", due=NOW, **stamp()), "out at 16:30, due back 16:30"),
+    (Out(who="Wim", due=NOW, note="far\nend", **stamp()), "out at 16:30, due back 16:30: far end"),
+    (Back(who="Wim", **stamp()), "back at 16:30"),
+    (Back(who="Wim", note="wet\nthrough", **stamp()), "back at 16:30: wet through"),
     (
         Sheet(sheet=1820, block="Ledge", task="drops", lines=("Cliff",), **stamp()),
         "sheet 1820 printed, drop replacement",
@@ -250,8 +250,11 @@ def test_a_target_that_says_only_how_many() -> None:
         (Note(text="owl in the box", block="Ledge", **stamp()), "owl in the box, Ledge"),
         (Note(text="thaw", **stamp()), "thaw"),
         (Valve(state="shut", **LEDGE, **stamp()), "Wim, valve shut, Ledge / Cliff"),
-        (Out(who="Wim", block="Creek", due=NOW, **stamp()), "Wim, out, due back 16:30, Creek"),
-        (Back(who="Wim", **stamp()), "Wim, back"),
+        (
+            Out(who="Wim", block="Creek", due=NOW, **stamp()),
+            "Wim, out at 16:30, due back 16:30, Creek",
+        ),
+        (Back(who="Wim", **stamp()), "Wim, back at 16:30"),
     ],
 )
 def test_an_entry_with_whose_it_is_and_where(entry: AnyEntry, words: str) -> None:

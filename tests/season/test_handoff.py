@@ -14,7 +14,7 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from fieldbook.book.entry import (
@@ -46,7 +46,7 @@ from fieldbook.season.handoff import (
     to_take,
     untaken,
 )
-from fieldbook.season.items import Item, Level, What, of_blocks, open_items
+from fieldbook.season.items import Item, Level, What, of_blocks, open_items, people_out
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, question, value_of
 from fieldbook.season.season import Season
@@ -607,6 +607,7 @@ def test_nothing_open_is_left_out_whatever_comes_between_giving_and_taking(
     )
     (handoff,) = happen(ledger, draft, start=FIRST + 20)
     happen(ledger, *since, start=FIRST + 21)
+    assume("Perrin" not in people_out(ledger))  # who is in the woods takes nothing
 
     items = to_take(season, handoff.id, LATER)
     opened = in_blocks(ledger, blocks, but=handoff.id)
@@ -660,3 +661,12 @@ def test_what_stands_in_a_block_the_plan_has_no_more_goes_along(season: Season) 
     assert "Gore" not in season.plan.blocks
     draft = prepare(season, who="Oda", blocks=["Ledge"], now=NOW, by="Oda")
     assert "pine hung up" in [passed.says for passed in draft.items]
+
+
+def test_who_is_in_the_woods_takes_nothing_over(season: Season) -> None:
+    season.record(Out(who="Perrin", due=LATER, **stamp()))
+    (handoff,) = season.record(prepare(season, who="Oda", now=NOW, by="Oda"))
+    taking = partial(take, season, handoff.id, who="Perrin", said={}, by="Oda", now=LATER)
+    message, hint, _code = refused(taking)
+    assert message == "Perrin is out in the woods: who takes over reads it back here."
+    assert hint == "Write down first that Perrin is back."

@@ -102,14 +102,12 @@ def test_with_nothing_begun_only_the_age_of_fords_drops_is_open() -> None:
 OPENED = entry_id(0)
 """The id of the first entry of the work."""
 
-AT_0 = write_off(About(what=What.HAZARD, block="Ledge", line="Cliff", entry=OPENED))
-
 
 @pytest.mark.parametrize(
     ("opener", "what", "closers"),
     [
         (out("Wim"), What.OUT, [back("Wim")]),
-        (hazard(), What.HAZARD, [settle(OPENED), AT_0]),
+        (hazard(), What.HAZARD, [settle(OPENED)]),
         (valve(CLIFF, "shut"), What.VALVE, [valve(CLIFF, "open")]),
         (leak(CLIFF), What.LEAK, [settle(OPENED)]),
         (handoff("Ledge"), What.HANDOFF, [taken(OPENED)]),
@@ -476,6 +474,19 @@ def test_a_reason_is_for_a_number_also_when_a_count_is_struck() -> None:
     assert [x.amount for x in items(*work, strike(second), again, strike(again))] == [12]
 
 
+def test_a_hazard_written_off_stands_in_the_woods_and_not_in_the_way_of_closing() -> None:
+    work = (hazard(), write_off(About(what=What.HAZARD, block="Ledge", line="Cliff", entry=OPENED)))
+    assert [item.what for item in items(*work)] == [What.HAZARD]
+    assert What.HAZARD not in [item.what for item in closing_items(folded(*work), NOW)]
+    assert items(*work, settle(OPENED)) == []
+
+
+def test_a_bag_that_is_still_in_use_stands_in_the_way_of_closing() -> None:
+    work = (spouts("Wim", "issued", 5), count(CLIFF, "tapping", 2, who="Wim"))
+    assert What.SPOUTS not in [item.what for item in items(*work)]
+    assert What.SPOUTS in [item.what for item in closing_items(folded(*work), NOW)]
+
+
 # --- set aside ---------------------------------------------------------------------------------
 
 
@@ -564,7 +575,7 @@ def test_what_was_taken_is_the_takers_until_somebody_works_on_it() -> None:
 def test_what_was_read_back_otherwise_stays_with_the_item() -> None:
     shut = valve(CLIFF, "shut")
     about = only(shut).about
-    otherwise = taken(entry_id(1), ReadBack(about=about, said="open", differs=True))
+    otherwise = taken(entry_id(1), ReadBack(about=about, said="open", differs=True, told="shut"))
     assert only(shut, handoff("Ledge"), otherwise).said == "open"
     alike = taken(entry_id(1), ReadBack(about=about, said="shut"))
     assert only(shut, handoff("Ledge"), alike).said == ""

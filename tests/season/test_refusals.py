@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import AnyEntry, Person
+from fieldbook.book.entry import AnyEntry, Close, Person
 from fieldbook.errors import BookError, Doubtful, Exit
 from fieldbook.season.items import What, open_items, people_out
 from fieldbook.season.season import Season
@@ -281,12 +281,38 @@ def test_an_odd_time_to_be_due_back_is_asked_about(
 # --- closed ------------------------------------------------------------------------------------
 
 
+def shut_up(season: Season) -> Close:
+    """Closes a season over whatever is open, as a merged copy may have it."""
+    (closing,) = season.book.record(close())
+    season.catch_up()
+    assert isinstance(closing, Close)
+    return closing
+
+
 def test_in_a_closed_season_nothing_is_recorded_until_the_closing_is_struck(season: Season) -> None:
-    (closing,) = season.record(close())
+    closing = shut_up(season)
     message, hint = says(season, count("Ledge/Cliff", "tapping", 1))
     assert message == f"The season was closed by Oda on 2027-02-09 ({closing.id})."
     assert f"fieldbook strike {closing.id}" in hint
     assert says(season, close())[0] == message
+    season.record(out("Wim"), back("Wim"))  # whoever is in the woods is, in any season
+    owl, *_rest = season.log()
+    with pytest.raises(BookError, match="was closed by Oda"):
+        season.strike(owl.id, "one more run", by="Oda", now=NOW)
     season.strike(closing.id, "one more run", by="Oda", now=NOW)
-    season.record(note("one more run"), replace(close(), **stamp()))
-    assert season.ledger.closed is not None
+    assert season.ledger.closed is None
+    season.record(note("one more run"))
+
+
+def test_no_season_is_closed_while_anything_is_open(season: Season) -> None:
+    message, hint = says(season, close())
+    assert message == "The season cannot be closed: open items: 17."
+    assert "write it off with a reason" in hint
+
+
+def test_no_season_is_closed_with_work_that_is_in_no_total(season: Season) -> None:
+    """Five taps on a line that is struck from the plan: their spouts are in trees all the same."""
+    season.record(count("Creek/Culvert", "tapping", 5), really=True)
+    culvert = season.plan.find_line("Creek", "Culvert")
+    season.strike(culvert.id, "sold", by="Oda", now=NOW)
+    assert says(season, close())[0].startswith("1 entries are about work the plan does not have")

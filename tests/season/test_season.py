@@ -231,9 +231,20 @@ def test_what_is_there_already_and_what_comes_along_is_added_up(season: Season) 
     season.record(count("Ledge/Cliff", "tapping", 50))
     with pytest.raises(Doubtful, match="would make 100"):
         season.record(count("Ledge/Cliff", "tapping", 50))
-    with pytest.raises(Doubtful, match="24 on Cliff would make 97"):
-        season.record(*(count("Ledge/Cliff", "tapping", units) for units in (23, 24)))
+    with pytest.raises(Doubtful, match="100 on Cedar would make 150"):
+        season.record(*(count("Ledge/Cedar", "tapping", units) for units in (50, 100)))
     assert done(season) == 50
+
+
+def test_a_recount_of_a_line_that_is_done_is_asked_about(season: Season) -> None:
+    """33 taps where 42 were keyed: counted again, or 33 more?"""
+    monday = count("Ledge/Cliff", "tapping", 3, day="2027-02-08")
+    season.record(count("Ledge/Cliff", "tapping", 42), monday)  # another day's is another count
+    with pytest.raises(Doubtful) as doubt:
+        season.record(count("Ledge/Cliff", "tapping", 33))
+    assert doubt.value.message == "Cliff is done with 45: 33 would be added, 78 in all."
+    assert doubt.value.hint.startswith("If it was counted again, strike the count before")
+    season.record(count("Ledge/Cliff", "tapping", 33), really=True)
 
 
 # --- together or not at all --------------------------------------------------------------------
@@ -295,7 +306,7 @@ def test_the_last_entry_somebody_keyed_here_that_still_stands(season: Season) ->
     def keyed(units: int, by: str) -> AnyEntry:
         return replace(count("Ledge/Cliff", "tapping", units), by=by)
 
-    first, second, _other = season.record(keyed(20, "Wim"), keyed(22, "Wim"), keyed(1, "Oda"))
+    first, second, _other = season.record(keyed(20, "Wim"), keyed(21, "Wim"), keyed(1, "Oda"))
     assert season.last_keyed("Wim") == second
     season.strike(second.id, "counted twice", by="Wim", now=NOW)
     assert season.last_keyed("Wim") == first  # a strike is no work
