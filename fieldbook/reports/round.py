@@ -137,19 +137,23 @@ def _open(plan: Plan, items: Sequence[Item], line: Line) -> Iterator[str]:
 
 
 def bag_words(ledger: Ledger, who: str) -> str:
-    """`Spouts with Rae: issued 150, in trees 62, in the bag 88`; empty without any."""
+    """`Spouts with Rae: in the bag 88; issued 150, in trees 62`; empty without any."""
     for bag in bags(ledger, who) if who else ():
-        said = _("Spouts with {who}: issued {issued:,}, in trees {set:,}").format(
-            who=who, issued=bag.issued, set=bag.set
-        )
-        for units, form in (
-            (bag.returned, _("returned {n:,}")),
-            (bag.scrapped, _("scrapped {n:,}")),
-        ):
-            said += ", " + form.format(n=units) if units else ""
+        left = _("in the bag {n:,}").format(n=bag.off)
         if bag.off < 0:
-            return said + ", " + _("! {n:,} more than issued").format(n=-bag.off)
-        return said + ", " + _("in the bag {n:,}").format(n=bag.off)
+            left = _("! {n:,} more than issued").format(n=-bag.off)
+        parts = [
+            form.format(n=units)
+            for form, units in (
+                (_("in trees {n:,}"), bag.set),
+                (_("returned {n:,}"), bag.returned),
+                (_("scrapped {n:,}"), bag.scrapped),
+            )
+            if units
+        ]
+        return _("Spouts with {who}: {left}; issued {parts}").format(
+            who=who, left=left, parts=", ".join([f"{bag.issued:,}", *parts])
+        )
     return ""
 
 

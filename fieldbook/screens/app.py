@@ -11,8 +11,8 @@ from fieldbook.laptop import THEMES as THEME_NAMES
 from fieldbook.laptop import UNITS, Laptop
 from fieldbook.screens.actions import actions_of, keymap
 from fieldbook.screens.board import Board
-from fieldbook.screens.dialogs import Ask, Choose, keys_page
-from fieldbook.screens.going import out_or_back
+from fieldbook.screens.dialogs import Ask, Choose, Dialog, keys_page
+from fieldbook.screens.going import is_overdue, out_or_back
 from fieldbook.screens.items import Items
 from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
@@ -80,7 +80,28 @@ class FieldbookApp(App[None]):
         self.session.keep_in_mind()
 
     async def action_quit(self) -> None:
-        """Leave; asks, if there are entries that would be lost with this window."""
+        """Leave; asks, if somebody is overdue or entries would be lost with this window."""
+        late = [item for item in self.session.items() if is_overdue(item)]
+        if not late:
+            await self._quit()
+            return
+        names = ", ".join(item.about.who for item in late)
+        title = ngettext("{names} is not back.", "{names} are not back.", len(late))
+        question = Ask(
+            title.format(names=names),
+            lambda _text: True,
+            hint=_("Enter leaves all the same. Esc: stay."),
+        )
+
+        async def leave(sure: bool | None) -> None:
+            if sure:
+                await self._quit()
+
+        if not isinstance(self.screen, Dialog):
+            await self.push_screen(question, leave)
+
+    async def _quit(self) -> None:
+        """Leave, unless there are entries that would be lost with this window."""
         at_risk = self.session.season.book.at_risk
         if not at_risk:
             self.exit()
@@ -131,5 +152,6 @@ class FieldbookApp(App[None]):
             session.season.plan.people,
             session.set_keying,
             new=_("{name}, not on the crew"),
+            at=session.by,
         )
         await self.push_screen(question, lambda _taken: self._redraw())

@@ -1,8 +1,9 @@
 """Board: where does the season stand?"""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
@@ -13,8 +14,12 @@ from fieldbook.book.entry import Aside, Line, Sheet, Task
 from fieldbook.i18n import _
 from fieldbook.reports.forecast import BlockFinish, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
-from fieldbook.reports.render.terminal import attention_terminal
-from fieldbook.reports.render.text import number, percent, wanted_words
+from fieldbook.reports.render.text import (
+    attention,
+    number,
+    percent,
+    wanted_words,
+)
 from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, standing_word
@@ -27,13 +32,13 @@ from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.season import SeasonScreen
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.grid import Grid, GridRow
-from fieldbook.screens.widgets.rows import Rows
+from fieldbook.screens.widgets.rows import Rows, cut, indented
 from fieldbook.season.dates import brief_day
 from fieldbook.season.items import hazards
 from fieldbook.season.ledger import Standing
 from fieldbook.season.sheets import settle_of
 
-BAR = 20
+BAR, BAR_LEAST = 20, 6
 
 FORETELL_SECONDS = 0.05
 """After which the forecast is worked out: by then the first frame is drawn."""
@@ -57,6 +62,8 @@ class Board(BookScreen):
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
+        self._attention: list[tuple[str, list[str]]] | None = None
+        """What wants looking at in words; worked out when it is first shown."""
         self.foretells = False
         """The first frame does not wait for the forecast."""
 
@@ -86,9 +93,29 @@ class Board(BookScreen):
         ]
         self.grid.fill(tasks, rows)
         self.query_one("#totals", Static).update(self._totals())
-        summary = summarise(self.session.season, self.session.today, self.session.now)
-        self.query_one("#look Static", Static).update(attention_terminal(summary))
+        self._attention = None
         self._describe()
+
+    def _show_look(self) -> None:
+        """What wants looking at, as far as there is room; only where the screen is tall."""
+        panel = self.query_one("#look", VerticalScroll)
+        room = panel.scrollable_content_region.size
+        if not panel.display or not room.height:
+            return
+        session = self.session
+        if self._attention is None:
+            summary = summarise(session.season, session.today, session.now)
+            self._attention = list(attention(summary))
+        rows: list[Content] = []
+        used = 0
+        for head, lines in self._attention:
+            if room.height - used < 2:
+                break
+            key = "o" if session.items() and not rows else "s"  # where all of them stand
+            shown = _as_many(lines, room.width, room.height - used - 1, key)
+            rows += [Content.styled(head, "bold"), *map(Content, shown)]
+            used += 1 + sum(words.count("\n") + 1 for words in shown)
+        self.query_one("#look Static", Static).update(Content("\n").join(rows))
 
     @property
     def block_here(self) -> str:
@@ -162,6 +189,7 @@ class Board(BookScreen):
         self.query_one("#heads", Static).update(Content(self.grid.head()))
         here = self._here
         self.query_one("#cell", Static).update(self._empty() if here is None else self._cell(*here))
+        self.call_after_refresh(self._show_look)  # the cell takes the rows that it needs
 
     def _empty(self) -> Content:
         return Content(
@@ -181,32 +209,35 @@ class Board(BookScreen):
         held_up = part.standing is Standing.ASIDE
         dates = ahead.blocks if ahead and not held_up else ()
         here = next((x for x in dates if x.block == block), None)
-        lines = [Content.assemble((title, "bold"), f"   {wanted_words(part)}")]
+        room = max(20, self.size.width)
+        rest = cut(f"   {wanted_words(part)}", max(0, room - cell_len(title)))
+        lines = [Content.assemble((title, "bold"), rest)]
         if here is not None:
             lines.append(Content.assemble(f" {finish_words(here.finish)}", self._late(here)))
         today = ledger.done_on(self.session.today, task.key, block)
         if part.planned:
-            lines.append(
-                Content.assemble(
-                    f" {bar(part.done, part.planned, BAR)} {percent(part.percent)}   ",
-                    _("{done} of {planned} {unit}, left {left}, today {today}").format(
-                        done=number(part.done),
-                        planned=number(part.planned),
-                        unit=_(task.counts),
-                        left=number(part.left),
-                        today=number(today),
-                    ),
-                    self._off(part),
-                )
+            said = _("{done} of {planned} {unit}, left {left}, today {today}").format(
+                done=number(part.done),
+                planned=number(part.planned),
+                unit=_(task.counts),
+                left=number(part.left),
+                today=number(today),
             )
+            said = f" {percent(part.percent)}   {said}{self._off(part)}"
+            # The bar gives way to the words.
+            width = min(BAR, max(BAR_LEAST, room - 1 - cell_len(said)))
+            lines.append(Content(cut(f" {bar(part.done, part.planned, width)}{said}", room)))
         counts = [
             f"{number(cell.lines[standing])} {standing_word(standing)}"
             for standing in Standing
             if standing in cell.lines
         ]
-        lines.append(Content(" " + _("Lines:") + " " + ", ".join(counts)))
+        lines.append(Content(cut(" " + _("Lines:") + " " + ", ".join(counts), room)))
         lines.append(self._next(block, task))
-        lines += [Content.styled(f" ! {h}", "$error") for h in self._hazards(block)[:2]]
+        lines += [
+            Content.styled(indented(f" ! {hazard}", room, rows=2), "$error")
+            for hazard in self._hazards(block)[:2]
+        ]
         return Content("\n").join(lines)
 
     def _off(self, part: TaskPart) -> str:
@@ -227,19 +258,15 @@ class Board(BookScreen):
             if standing in (Standing.NOT_BEGUN, Standing.UNDER_WAY):
                 left = ledger.line_cell(line, task).tally.left
                 said = _("Next: line {n} {name}, {left} left")
-                return Content(" " + said.format(n=line.order, name=line.line, left=number(left)))
+                said = said.format(n=line.order, name=line.line, left=number(left))
+                return Content(indented(f" {said}", self.size.width))
             if standing is Standing.ASIDE and isinstance(mark, Aside):
                 reasons[mark.reason] = mark
         if not reasons:
             return Content("")
-        return Content(
-            " "
-            + _("Set aside: {reasons}").format(
-                reasons="; ".join(
-                    signed(mark.reason, mark.who, mark.day) for mark in reasons.values()
-                )
-            )
-        )
+        told = "; ".join(signed(mark.reason, mark.who, mark.day) for mark in reasons.values())
+        said = " " + _("Set aside: {reasons}").format(reasons=told)
+        return Content(indented(said, self.size.width))
 
     def _hazards(self, block: str) -> list[str]:
         notes = [n for n in hazards(self.session.season.ledger) if n.block == block]
@@ -313,3 +340,17 @@ class Board(BookScreen):
 
     async def action_quit(self) -> None:
         await self.app.action_quit()
+
+
+def _as_many(lines: Sequence[str], width: int, height: int, key: str) -> list[str]:
+    """As many lines as so many rows hold, wrapped ones indented, and how many more there are."""
+    shown: list[str] = []
+    used = 0
+    for left, line in zip(range(len(lines), 0, -1), lines, strict=True):
+        words = indented(f"  {line}", width, 5)
+        rows = words.count("\n") + 1
+        if used + rows + (left > 1) > height:
+            return [*shown, "  " + _("{n} more: {key}").format(n=left, key=key)]
+        shown.append(words)
+        used += rows
+    return shown

@@ -54,6 +54,12 @@ async def _ask(screen: "Items", item: Item) -> None:
             await _ask_reopen(screen, item)
         case What.SPOUTS if item.amount > 0:
             await _ask_bag(screen, item)
+        case What.SPOUTS:
+            hint = _("If more were issued, how many: issued 12. Else the reason.")
+            title = off_words(item, session.season.ledger)
+            await screen.ask_words(
+                title, lambda text: session.more_than_issued(item, text), hint=hint
+            )
         case _:
             await ask_why(screen, item)
 
@@ -89,7 +95,19 @@ def both_words(ledger: "Ledger", line: Line, task: str) -> str:
         return _("{pulled:,} spouts pulled of {taps:,} taps").format(
             pulled=found.pulled, taps=found.taps
         )
+    if ledger.plan.counting("drops") is None:  # buckets hang on no drops
+        return _("{taps:,} taps of {planned:,} planned").format(
+            taps=found.taps, planned=found.drops
+        )
     return _("{taps:,} taps on {drops:,} drops").format(taps=found.taps, drops=found.drops)
+
+
+def balances(ledger: "Ledger", line: Line, task: str) -> bool:
+    """Whether the two numbers of `both_words` match."""
+    found, pulling = line_balance(ledger, line), ledger.plan.counting("spouts")
+    if pulling is not None and pulling.key == task:
+        return not (found.in_trees or found.pulled_over)
+    return not (found.untapped or found.over or found.unknown)
 
 
 async def _ask_keyed(screen: "Items", item: Item) -> None:

@@ -146,7 +146,9 @@ class Choose(Question[T]):
         title: The question.
         names: What can be chosen; shown as they are, never read as markup.
         take: As in `Question`, of the name.
-        new: Also take a name that is not among them; this says what is done with it.
+        new: Also take a name that is not among them, when Enter is pressed a second time: a slip
+            of the finger is no new name. This says what is done with it.
+        at: The name that is marked at first.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -155,11 +157,20 @@ class Choose(Question[T]):
     ]
 
     def __init__(
-        self, title: str, names: Sequence[str], take: Callable[[str], T], *, new: str = ""
+        self,
+        title: str,
+        names: Sequence[str],
+        take: Callable[[str], T],
+        *,
+        new: str = "",
+        at: str = "",
     ) -> None:
         super().__init__(title, take)
         self._names = names
         self._new = new
+        self._at = at
+        self._doubted = ""
+        """The new name that is taken when it is answered once more."""
         self._words = ""
         self._shown: list[str] = []
         self._prompts: list[str] = []
@@ -169,7 +180,11 @@ class Choose(Question[T]):
             yield Static(Content(self._title), id="title")
             yield Field()
             yield OptionList(markup=False, compact=True)
-            yield Static(Content(_("Type the beginning; Enter takes the one marked >")), id="hint")
+            yield Static(Content(self._how), id="hint")
+
+    @property
+    def _how(self) -> str:
+        return _("Type the beginning; Enter takes the one marked >")
 
     def on_mount(self) -> None:
         self._show("")
@@ -179,6 +194,8 @@ class Choose(Question[T]):
 
     def _find(self, words: str) -> None:
         if words != self._words:
+            self._doubted = ""
+            self.query_one("#hint", Static).update(Content(self._how))
             self._show(words)
 
     def _show(self, words: str) -> None:
@@ -194,7 +211,8 @@ class Choose(Question[T]):
         options = self.query_one(OptionList)
         options.clear_options()
         options.add_options(Option(Content(f"  {prompt}")) for prompt in self._prompts)
-        options.highlighted = 0 if self._shown else None
+        marked = self._shown.index(self._at) if not wish and self._at in self._shown else 0
+        options.highlighted = marked if self._shown else None
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Mark the current name by more than its colour."""
@@ -215,6 +233,20 @@ class Choose(Question[T]):
         at = self.query_one(OptionList).highlighted
         if at is not None:
             self.answer(self._shown[at])
+
+    def answer(self, text: str) -> None:
+        """Take a name; one that is new only when it is answered twice."""
+        if text in self._names or text == self._doubted:
+            super().answer(text)
+            return
+        self._doubted = text
+        said = _("{name} is new here. Enter again: {what}").format(
+            name=text, what=self._new.format(name=text)
+        )
+        room = max(20, self.query_one("#hint").size.width - len("! "))
+        self.query_one("#hint", Static).update(
+            Content.styled("! " + within(said, room, REFUSAL_ROWS), "$error")
+        )
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()

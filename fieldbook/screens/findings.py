@@ -1,13 +1,19 @@
 """What is found on a line beside its count: leaks, valves, spouts, counts that do not match."""
 
+from datetime import date
+
 from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Sheet, Task
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.open_items import head
-from fieldbook.screens.closing import ask_why, both_words
+from fieldbook.reports.round import bag_words
+from fieldbook.reports.words import saved
+from fieldbook.screens.closing import ask_why, balances, both_words
+from fieldbook.screens.dialogs import Ask, some_text
 from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
 from fieldbook.season.balance import line_balance
+from fieldbook.season.dates import short_day
 from fieldbook.season.items import BALANCE, Item, valves_shut
 
 
@@ -82,8 +88,11 @@ class Findings(BookScreen):
         item = None if self.just is None else self.off(self.just)
         item = item or self.off(here)
         if item is None:
-            both = both_words(self.session.season.ledger, here, self.job.key)
+            ledger = self.session.season.ledger
             said = _("{line}: {both}: nothing to account for")
+            if balances(ledger, here, self.job.key):
+                said = _("{line}: {both}: it balances")
+            both = both_words(ledger, here, self.job.key)
             self.say(said.format(line=here.line, both=both))
             return
         found = item
@@ -132,12 +141,21 @@ class Findings(BookScreen):
         await self.as_somebody(self._ask_spouts)
 
     async def _ask_spouts(self) -> None:
-        title = _("Spouts of {who}: issued 150, returned 12, scrapped 3")
-        await self.ask_words(
-            title.format(who=self.session.who),
-            self.session.spouts,
-            hint=_("A number alone: issued"),
-        )
+        session = self.session
+        title = bag_words(session.season.ledger, session.who) or _(
+            "Spouts with {who}: nothing issued yet"
+        ).format(who=session.who)
+
+        def written(moved: tuple[AnyEntry, ...] | None) -> None:
+            if moved:
+                self.tell(moved[-1])
+                ledger = session.season.ledger
+                self.say("; ".join(saved(entry, ledger) for entry in moved))
+                self.said_of = moved[-1].id
+
+        hint = _("issued 150; or several: returned 60, scrapped 3. A number alone: issued")
+        question = Ask(title, some_text(_("The text"), session.spouts), hint=hint)
+        await self.app.push_screen(question, written)
 
     # --- the sheet ---
 
@@ -162,6 +180,14 @@ class Findings(BookScreen):
 
 
 def sheet_words(sheet: Sheet, *, keyed: bool) -> str:
-    """`sheet 31`, and that it is keyed in."""
-    said = _("sheet {n}").format(n=sheet.sheet)
-    return said + (", " + _("keyed in") if keyed else "")
+    """`sheet 31, Rae`, and that it is keyed in."""
+    parts = (_("sheet {n}").format(n=sheet.sheet), sheet.who, _("keyed in") if keyed else "")
+    return ", ".join(part for part in parts if part)
+
+
+def another_day(sheet: Sheet, today: date) -> str:
+    """What is said on opening a sheet that was not printed today; empty of today's."""
+    if sheet.day == today:
+        return ""
+    said = _("Sheet {n} was printed {day}: d for the day it was done")
+    return said.format(n=sheet.sheet, day=short_day(sheet.day))

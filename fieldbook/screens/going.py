@@ -1,15 +1,17 @@
 """Into the woods and back: who goes, where, and when they are due. Asked from any screen."""
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from fieldbook.i18n import _
 from fieldbook.reports.open_items import caution
 from fieldbook.screens.dialogs import Ask, Choose, twice
 from fieldbook.screens.screen import BookScreen
-from fieldbook.season.items import people_out
+from fieldbook.season.dates import short_day
+from fieldbook.season.items import Item, What, people_out
 
 if TYPE_CHECKING:
-    from fieldbook.book.entry import AnyEntry
+    from fieldbook.book.entry import AnyEntry, Out
 
 
 async def out_or_back(screen: BookScreen) -> None:
@@ -20,7 +22,10 @@ async def out_or_back(screen: BookScreen) -> None:
     """
     session = screen.session
     out = people_out(session.season.ledger)
-    prompts = {name + "   " + _since(screen, name): name for name in sorted(out, key=str.casefold)}
+    now = session.now
+    # Who is overdue longest, then who is out, then who is here.
+    first = sorted(out, key=lambda name: (not _late(out[name][-1], now), _due(out[name][-1])))
+    prompts = {f"{name}   {_since(out[name], now)}": name for name in first}
     prompts |= {name: name for name in session.season.plan.people if name not in out}
 
     async def go_on(who: str | None) -> None:
@@ -44,20 +49,44 @@ async def out_or_back(screen: BookScreen) -> None:
     )
 
 
-def _since(screen: BookScreen, who: str) -> str:
-    """`out since 12:40, Brook Bend`."""
-    words = people_out(screen.session.season.ledger)[who]
-    since, block = words[0].at, words[-1].block or _("the woods")
-    at = f"{since:%H:%M}" if since.date() == screen.session.today else f"{since:%Y-%m-%d %H:%M}"
-    return _("out since {time}, {where}").format(time=at, where=block)
+def is_overdue(item: Item) -> bool:
+    """Whether an item is somebody who ought to be back by now."""
+    return item.what is What.OUT and item.late is not None
+
+
+def _due(word: "Out") -> datetime:
+    """When somebody is due, by the clock on the wall."""
+    return word.due.replace(tzinfo=None)
+
+
+def _late(word: "Out", now: datetime) -> bool:
+    return _due(word) < now.replace(tzinfo=None)
+
+
+def _since(words: "list[Out]", now: datetime) -> str:
+    """`OVERDUE since 16:30, out since 12:40, Brook Bend`."""
+    first, last = words[0], words[-1]
+    said = _("out since {time}, {where}").format(
+        time=_clock(first.at, now), where=last.block or _("the woods")
+    )
+    if _late(last, now):
+        return _("OVERDUE since {time}, {out}").format(time=_clock(last.due, now), out=said)
+    return said
+
+
+def _clock(at: datetime, now: datetime) -> str:
+    return f"{at:%H:%M}" if at.date() == now.date() else f"{short_day(at.date())} {at:%H:%M}"
 
 
 async def ask_back(screen: BookScreen, who: str) -> None:
-    """Ask for words that go with somebody's being back, and record it."""
+    """Ask whether somebody is back, since when, or when they are due instead; and record it."""
     question: Ask[AnyEntry] = Ask(
-        _("{who} is back? Words to go with it").format(who=who),
-        lambda words: screen.session.back(who, words),
-        hint=_("Enter: back, with words or without. Esc: not back."),
+        _("{who} is back?").format(who=who),
+        twice(lambda text, really: screen.session.back(who, text, really=really)),
+        hint=_(
+            "Enter: now. 17:10: came back then. later 18:30: due later.\n"
+            "Other words are a note. Esc: nothing."
+        ),
     )
     await screen.app.push_screen(question, screen.wrote)
 
@@ -79,7 +108,9 @@ async def _ask_where(screen: BookScreen, who: str) -> None:
 
 async def _ask_due(screen: BookScreen, who: str, block: str) -> None:
     """Ask when somebody is due, and record that they are out."""
-    form = _("16:30; with whom, by which way: 16:30 with Tor, by the lower road")
+    form = _(
+        "16:30 with Tor, by the lower road. Over midnight: tomorrow 1:30. Out already: 12:40-16:30"
+    )
     question: Ask[AnyEntry] = Ask(
         _("{who}, {where}: due back at?").format(who=who, where=block or _("the woods")),
         twice(lambda text, really: screen.session.out(who, block, text, really=really)),

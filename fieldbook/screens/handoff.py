@@ -4,7 +4,7 @@ Every answer is filled in with what the book knows, so Enter is enough where it 
 open is in it without being asked for, and nothing can be left out. Taking is in `taking`.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import TypeVar
 
 from textual.app import App, ComposeResult
@@ -28,15 +28,18 @@ from fieldbook.screens.widgets.questions import (
     GuidedQuestion,
     TextQuestion,
 )
-from fieldbook.screens.widgets.rows import cut, within
+from fieldbook.screens.widgets.rows import cut, indented, within
 from fieldbook.season.handoff import Severity, find_handoff, refuse_taking, untaken
-from fieldbook.season.items import of_blocks
+from fieldbook.season.items import people_out
 
 Q = TypeVar("Q", bound=GuidedQuestion)
 
 MESSAGE_ROWS = 2
 
 SEVERITIES: tuple[Severity, ...] = ("danger", "watch", "calm")
+
+BETWEEN = "\n"
+"""What parts the blocks of an answer: no name holds it."""
 
 
 async def hand_off(app: App[None], session: Session, block: str = "") -> None:
@@ -89,10 +92,14 @@ async def take(app: App[None], session: Session, handoff_id: str = "") -> None:
 
 
 async def _ask_taker(app: App[None], session: Session, handoff: HandOff) -> None:
-    """Ask who takes a hand-off: the one it is meant for first, never the one who gave it."""
-    crew = session.season.plan.people
-    names = dict.fromkeys(
-        name for name in (handoff.to, session.by, *crew) if name in crew and name != handoff.who
+    """Ask who takes a hand-off: the one it is meant for first, never the one who gave it.
+
+    Who is out in the woods cannot read it back here, and stands last.
+    """
+    crew, out = session.season.plan.people, people_out(session.season.ledger)
+    might = [name for name in (handoff.to, session.by, *crew) if name in crew]
+    names = sorted(
+        dict.fromkeys(name for name in might if name != handoff.who), key=lambda name: name in out
     )
 
     def may_take(name: str) -> str:
@@ -104,9 +111,13 @@ async def _ask_taker(app: App[None], session: Session, handoff: HandOff) -> None
             await app.push_screen(Taking(session, handoff, who))
 
     if names:
-        may_take(next(iter(names)))
+        try:
+            may_take(names[0])
+        except BookError as error:
+            _say(app, f"! {one_line(error.message)} {one_line(error.hint)}")
+            return
         title = _("{giver} hands off. Who takes over?").format(giver=handoff.who)
-        await app.push_screen(Choose(title, list(names), may_take), go_on)
+        await app.push_screen(Choose(title, names, may_take), go_on)
     else:
         _say(app, _("! It takes a second person on the crew to take over."))
 
@@ -138,7 +149,8 @@ class Handing(Guided):
         with Horizontal():
             with Vertical(id="questions"):
                 yield Static(id="answers")
-                yield ChoiceQuestion("blocks", _("Which blocks are handed off?"))
+                which = _("Which blocks are handed off?")
+                yield ChoiceQuestion("blocks", which, several=self._several_blocks)
                 yield ChoiceQuestion("who", _("Who goes off?"))
                 yield ChoiceQuestion("to", _("Who comes on?"))
                 yield ChoiceQuestion("severity", _("How grave is it?"))
@@ -160,7 +172,7 @@ class Handing(Guided):
 
     @property
     def block_here(self) -> str:
-        return self._chosen.get("blocks", self._block)
+        return self._blocks[0] if self._blocks else self._block
 
     @property
     def questions(self) -> list[GuidedQuestion]:
@@ -182,9 +194,24 @@ class Handing(Guided):
         )
         every = _("all {n} blocks: {told}").format(n=len(blocks), told=counted(items))
         choices = [Choice("", every)] + [
-            Choice(block, f"{block}: {counted(of_blocks(items, [block]))}") for block in blocks
+            Choice(block, f"{block}: {self._counted([block])}") for block in blocks
         ]
         return sorted(choices, key=lambda choice: choice.value != self._block)
+
+    def _counted(self, blocks: Collection[str]) -> str:
+        """How much is open in some blocks; what belongs to none goes with each hand-off."""
+        return counted([i for i in self.session.items() if i.about.block in blocks])
+
+    def _several_blocks(self, text: str) -> Choice:
+        """Blocks that were typed with commas between them.
+
+        Raises:
+            BookError: No block or several are called like one of them.
+        """
+        plan = self.session.season.plan
+        named = {plan.find_block(part) for part in text.split(",") if part.strip()}
+        blocks = [block for block in plan.blocks if block in named]
+        return Choice(BETWEEN.join(blocks), f"{', '.join(blocks)}: {self._counted(blocks)}")
 
     def _people(self, first: str, *, but: str = "") -> list[Choice]:
         """The crew, one of them first, another left out."""
@@ -218,8 +245,8 @@ class Handing(Guided):
 
     @property
     def _blocks(self) -> tuple[str, ...]:
-        block = self._chosen.get("blocks", "")
-        return (block,) if block else ()
+        chosen = self._chosen.get("blocks", "")
+        return tuple(chosen.split(BETWEEN)) if chosen else ()
 
     def _now(self) -> HandOff:
         """The hand-off as answered so far.
@@ -293,7 +320,8 @@ class Handing(Guided):
             chosen = self._chosen.get(question.asked, "")
             if question.asked == "severity" and chosen in SEVERITIES:
                 return severity_words(chosen)
-            return chosen or {"blocks": _("all blocks"), "to": _("whoever comes on")}.get(
+            said = ", ".join(chosen.split(BETWEEN))
+            return said or {"blocks": _("all blocks"), "to": _("whoever comes on")}.get(
                 question.asked, ""
             )
         return one_line(question.field.value) or "-"
@@ -310,7 +338,8 @@ class Handing(Guided):
     def _show_page(self) -> None:
         shown = self.query_one("#page-so-far Static", Static)
         if self._draft is None:
-            shown.update(Content("\n".join(self._items_so_far())))
+            rows = (indented(row, max(20, shown.size.width)) for row in self._items_so_far())
+            shown.update(Content("\n".join(rows)))
             return
         page = handoff_page(self.session.season, self._draft, self.session.now)
         lines = page_lines(page, width=max(40, min(WIDTH, shown.size.width)))
@@ -373,6 +402,8 @@ class Handing(Guided):
 
     def _nothing(self, question: GuidedQuestion) -> str:
         """Why a question has no answer."""
+        if isinstance(question, ChoiceQuestion) and question.why:
+            return question.why
         if question.field.value:
             return _("Nothing is called that: take back what was typed.")
         return _("Nobody is on the crew: put people in the plan first.")

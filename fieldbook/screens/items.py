@@ -138,17 +138,14 @@ class Items(BookScreen):
         self._show_item()
 
     def wrote(self, entry: AnyEntry | None) -> None:
-        """What became of the current item; the cursor goes to the next."""
+        """What became of the current item; when it is closed the cursor is on the next."""
         if entry is not None:
             self.settled(saved(entry, self.session.season.ledger))
+            self.said_of = entry.id
 
     def settled(self, said: str) -> None:
-        """Say what is on disk, and go on to the next item."""
-        rows = self.list
-        before = None if rows.current is None else rows.key(rows.current)
+        """Say what is on disk; the cursor stays on an item that is still open."""
         self.redraw()
-        if rows.current is not None and rows.key(rows.current) == before:
-            rows.cursor += 1
         self.say(said)
 
     # --- actions ---

@@ -15,14 +15,20 @@ from fieldbook.reports.words import saved
 from fieldbook.screens.dialogs import QUOTED, Ask, Page, some_text
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.session import Session
+from fieldbook.screens.whole import whole_lines
 from fieldbook.screens.widgets.entries import EntryList
 from fieldbook.screens.widgets.field import Field
-from fieldbook.screens.widgets.rows import Rows, cut
+from fieldbook.screens.widgets.rows import Rows, cut, indented
 from fieldbook.season.dates import short_day
+
+AROUND_PAGE = 8
+"""Cells that a page over the screen takes for its edge and its scrollbar."""
 
 
 class Logbook(BookScreen):
     """The entries that hold every word of the search.
+
+    Where an entry was named just now as what is in the way, the cursor is on it.
 
     Args:
         session: What all screens share.
@@ -35,7 +41,8 @@ class Logbook(BookScreen):
 
     def __init__(self, session: Session, *, find: str = "") -> None:
         super().__init__(session)
-        self._find = find
+        self._sought, session.in_the_way = session.in_the_way, ""
+        self._find = "" if self._sought else find
         self._lines: list[LogLine] = []
         self._message = ""
 
@@ -49,7 +56,8 @@ class Logbook(BookScreen):
 
     def on_mount(self) -> None:
         self.redraw()
-        self.entries.cursor = self.entries.count - 1
+        rows = [row for row, line in enumerate(self.entries.items) if line.id == self._sought]
+        self.entries.cursor = (rows or [self.entries.count - 1])[0]
         self.entries.focus()
 
     @property
@@ -96,6 +104,7 @@ class Logbook(BookScreen):
         return [*words, Content(" " + line.says)]
 
     def say(self, text: str, *, wrong: bool = False) -> None:
+        self.said_of = ""
         self._message = f"! {text}" if wrong else text
         self._show_entry()
 
@@ -128,7 +137,18 @@ class Logbook(BookScreen):
             return
         line = self.entries.current
         if line is not None:
-            await self.app.push_screen(Page(_("Entry"), Content("\n").join(self._words(line))))
+            await self.app.push_screen(Page(_("Entry"), Content("\n").join(self._whole(line))))
+
+    def _whole(self, line: LogLine) -> list[Content]:
+        """An entry with all that it holds."""
+        session = self.session
+        entry = next((e for e in session.season.book.entries if e.id == line.id), None)
+        head = self._words(line)
+        if entry is None:
+            return head
+        room = max(20, self.size.width - AROUND_PAGE)
+        whole = whole_lines(session.season, entry, session.now, width=room)
+        return [*head, Content(""), *(Content(indented(f" {said}", room + 1)) for said in whole)]
 
     async def action_strike_this(self) -> None:
         line = self.entries.current
@@ -137,8 +157,9 @@ class Logbook(BookScreen):
 
         def struck(strike: Strike | None) -> None:
             if strike is not None:
-                self._message = saved(strike, self.session.season.ledger)
                 self.redraw()
+                self._message = saved(strike, self.session.season.ledger)
+                self._show_entry()
 
         title = _("Strike {id}: {what}. Why is it wrong?").format(
             id=line.id, what=cut(line.says, QUOTED)

@@ -4,7 +4,8 @@ What belongs to a line is of the day that is keyed in. Who is out or back, and w
 item, is as it is now.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from datetime import date, datetime
 from typing import Any, Literal
 
@@ -30,10 +31,10 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.laptop import Laptop, login_name
 from fieldbook.season import sheets
-from fieldbook.season.dates import moment, read_time
-from fieldbook.season.found import read_leak, read_out, read_promise
-from fieldbook.season.items import Item
-from fieldbook.season.season import Season
+from fieldbook.season.dates import moment, read_day, read_due_time, read_time
+from fieldbook.season.found import read_back, read_leak, read_out, read_promise
+from fieldbook.season.items import Item, people_out
+from fieldbook.season.season import Season, closed
 from fieldbook.season.stock import read_spouts
 
 
@@ -48,6 +49,7 @@ class Pen:
     Attributes:
         by: Who is at the keyboard; empty until somebody says so.
         who: Whose work is being keyed in; empty until it is chosen.
+        in_the_way: The entry that a refusal named as what to strike; the logbook opens on it.
     """
 
     def __init__(self, season: Season, laptop: Laptop, clock: Callable[[], datetime]) -> None:
@@ -57,6 +59,7 @@ class Pen:
         self.by = laptop.keying(season.book.id)
         self.who = self.by if self.by in season.plan.people else ""
         self._day: date | None = None
+        self.in_the_way = ""
 
     @property
     def day(self) -> date:
@@ -93,8 +96,24 @@ class Pen:
         return {"at": now, "noted": now, "by": self.name}
 
     def _write(self, draft: AnyEntry, *, really: bool = False) -> AnyEntry:
-        (entry,) = self.season.record(draft, really=really)
+        (entry,) = self._record(draft, really=really)
         return entry
+
+    def _record(self, *drafts: AnyEntry, really: bool = False) -> tuple[AnyEntry, ...]:
+        with self._shown_the_way():
+            return self.season.record(*drafts, really=really)
+
+    @contextmanager
+    def _shown_the_way(self) -> Iterator[None]:
+        """Say to whoever writes in a closed season which keys open it again."""
+        try:
+            yield
+        except BookError as error:
+            close = self.season.ledger.closed
+            if close is not None and error.message == closed(close).message:
+                self.in_the_way = close.id
+                error.hint = _("To go on: g, then x on the row {id}.").format(id=close.id)
+            raise
 
     # --- what is found on a line, of the day that is keyed in ---
 
@@ -112,13 +131,14 @@ class Pen:
         """A repair that is promised, as somebody typed it: words, and `by` when."""
         return self._write(Repair(**read_promise(text, today=self.today), **self._found(line)))
 
-    def spouts(self, text: str) -> AnyEntry:
+    def spouts(self, text: str) -> tuple[AnyEntry, ...]:
         """Spouts into or out of the bag of whose work it is, as somebody typed them.
 
         Raises:
             BookError: The text says no number of spouts.
         """
-        return self._write(Spouts(**read_spouts(text), who=self.who, **self._stamp))
+        moves, stamp = read_spouts(text), self._stamp
+        return self._record(*(Spouts(**moved, who=self.who, **stamp) for moved in moves))
 
     # --- people in the woods, and what is open: as it is now ---
 
@@ -140,15 +160,63 @@ class Pen:
 
         Raises:
             Doubtful: A time at which nobody is due.
-            BookError: The text begins with no time.
+            BookError: The text begins with no time, or with one that has gone by.
         """
-        time, note = read_out(text)
+        start, due, note = read_out(text)
         stamp = self._at_once
-        due = read_time(time, stamp["at"].date(), stamp["at"].tzinfo)
-        return self._write(Out(who=who, block=block, due=due, note=note, **stamp), really=really)
+        if start:
+            stamp["at"] = self._gone_by(start, _("Once they go, write only when they are due."))
+        else:
+            self._refuse_gone_by(due, stamp["at"])
+        when = read_due_time(due, stamp["at"])
+        return self._write(Out(who=who, block=block, due=when, note=note, **stamp), really=really)
 
-    def back(self, who: str, note: str) -> AnyEntry:
-        return self._write(Back(who=who, note=note, **self._at_once))
+    def _refuse_gone_by(self, due: str, now: datetime) -> None:
+        """A time alone that has gone by may be of tomorrow, or they may be out already."""
+        alone = None
+        with suppress(BookError):
+            alone = read_time(due, now.date(), now.tzinfo)
+        if alone is not None and alone <= now:
+            raise BookError(
+                _("{time} has gone by today.").format(time=due),
+                _("Write tomorrow {time}, or when they went out too: 12:40-16:30.").format(
+                    time=due
+                ),
+            )
+
+    def _gone_by(self, text: str, hint: str) -> datetime:
+        """A time of today, or of another day that was typed before it, that has gone by.
+
+        Raises:
+            BookError: It is no time, or still to come; the hint says what to write then.
+        """
+        now = self.now
+        day, _blank, clock = text.replace(",", " ").rpartition(" ")
+        at = read_time(clock, read_day(day, today=now.date()), now.tzinfo)
+        if at > now:
+            raise BookError(_("{time} is still to come.").format(time=text), hint)
+        return at
+
+    def back(self, who: str, text: str, *, really: bool = False) -> AnyEntry:
+        """Somebody is back, or due later, as somebody typed it.
+
+        Raises:
+            Doubtful: A time at which nobody is due.
+            BookError: They are not out, or the time cannot be.
+        """
+        later, time, note = read_back(text)
+        stamp = self._at_once
+        if later:
+            words = people_out(self.season.ledger).get(who)
+            if not words:
+                return self._write(Back(who=who, **stamp))  # which is refused: they are not out
+            due, last = read_due_time(time, stamp["at"]), words[-1]
+            draft = Out(who=who, block=last.block, line=last.line, due=due, note=note, **stamp)
+            return self._write(draft, really=really)
+        if time:
+            hint = _("Due then: later {time}. Of the day before: yesterday {time}.")
+            stamp["at"] = self._gone_by(time, hint.format(time=time))
+        return self._write(Back(who=who, note=note, **stamp), really=really)
 
     def settle(self, entry_id: str, text: str) -> AnyEntry:
         """What an entry opened is seen to."""
@@ -177,7 +245,7 @@ class Pen:
         """Reopen every line of an item."""
         about = item.about
         place: dict[str, Any] = {"block": about.block, "task": about.task, "who": self.who}
-        return self.season.record(
+        return self._record(
             *(
                 Reopen(line=line, reason=reason, **place, **self._at_once)
                 for line in item.lines or (about.line,)
@@ -196,8 +264,20 @@ class Pen:
                 _("{text} is not a number of spouts.").format(text=repr(text)),
                 _("Count what is in the bag, and write the number."),
             )
-        draft = {**read_spouts(counted), "move": "returned"}
+        draft = {**read_spouts(counted)[0], "move": "returned"}
         return self._write(Spouts(who=item.about.who, **draft, **self._at_once))
+
+    def more_than_issued(self, item: Item, text: str) -> AnyEntry:
+        """Why more came out of a bag than was issued; or how many were issued beside those.
+
+        Raises:
+            BookError: The text says neither.
+        """
+        word, _blank, count = text.strip().partition(" ")
+        if word.casefold() == "issued" and count.strip().isdecimal():
+            (moved,) = read_spouts(text)
+            return self._write(Spouts(who=item.about.who, **moved, **self._at_once))
+        return self.write_off(item, text)
 
     def write_off(self, item: Item, reason: str) -> AnyEntry:
         """Nothing more is done about an item, as it stands now."""

@@ -18,7 +18,7 @@ from fieldbook.reports.whence import line_whence
 from fieldbook.reports.words import MARKS, count_words, one_line, saved, standing_word
 from fieldbook.screens.closing import both_words
 from fieldbook.screens.dialogs import Ask, WhencePage
-from fieldbook.screens.findings import Findings, sheet_words
+from fieldbook.screens.findings import Findings, another_day, sheet_words
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import bindings
 from fieldbook.screens.session import Session
@@ -93,9 +93,14 @@ class Round(Findings):
         yield Static(id="message")
 
     def on_mount(self) -> None:
+        session, sheet = self.session, self.sheet
+        if sheet is not None and session.season.plan.person(sheet.who) is not None:
+            session.who = sheet.who  # what stands on the paper is theirs
         self.redraw()
         self.walk.stand_at(self._begin)
         self.walk.focus()
+        if sheet is not None:
+            self.say(another_day(sheet, session.today))
 
     @property
     def walk(self) -> LineList:
@@ -188,7 +193,13 @@ class Round(Findings):
     def say(self, text: str, *, wrong: bool = False) -> None:
         """One line on what is now on disk, or why it is not; it stays until the next."""
         said = Content.styled(f"! {text}", "$error") if wrong else Content(text)
+        self.said_of = ""
         self.query_one("#message", Static).update(said)
+
+    def forget(self) -> None:
+        """Take back what was said, and with it what its keys would do."""
+        self._short = self.just = None
+        super().forget()
 
     def refuse(self, error: BookError, hint: str = "") -> None:
         """Say what is wrong, and what to do about it."""
@@ -246,7 +257,7 @@ class Round(Findings):
             entry = self.session.count(line, self.job, field.count, field.hours, really=really)
         except Doubtful as doubt:
             field.kept = True
-            self.refuse(doubt, _("Press ! if it is right, Backspace to change it."))
+            self.refuse(doubt, _("Press ! if it is right, Backspace to change it; u strikes the last."))
         except BookError as error:
             field.kept = True
             self.refuse(error)
@@ -273,6 +284,7 @@ class Round(Findings):
             self.just = shown.line
             said += f"   {off}"
         self.say(said)
+        self.said_of = entry.id
 
     async def _write(self, write: Callable[[], AnyEntry]) -> None:
         """Record something; say what is on disk, or what is wrong."""

@@ -67,6 +67,8 @@ class BookScreen(Screen[None]):
         self.session = session
         self.alarm_rows = 0
         """Rows of what cannot wait."""
+        self.said_of = ""
+        """The entry of which it is said that it is on disk; once it is struck, that is untrue."""
 
     def compose(self) -> ComposeResult:
         yield Static(id="strip")
@@ -92,6 +94,17 @@ class BookScreen(Screen[None]):
     def on_screen_resume(self) -> None:
         self.redraw()
 
+    def on_screen_suspend(self) -> None:
+        """What was said is not news any more when one comes back from another screen."""
+        stack = self.app.screen_stack
+        if self in stack and self is not stack[-1] and isinstance(stack[-1], BookScreen):
+            self.forget()
+
+    def forget(self) -> None:
+        """Take back what was said."""
+        self.said_of = ""
+        self.say("")
+
     async def ask_day(self) -> None:
         """Ask for which day is written down from now on."""
         session = self.session
@@ -115,6 +128,7 @@ class BookScreen(Screen[None]):
 
     def say(self, text: str, *, wrong: bool = False) -> None:
         """One line on what is now on disk, or why it is not; nothing that must be dismissed."""
+        self.said_of = ""
         said = self.query_one("#said", Static)
         said.display = bool(text)
         said.update(Content.styled(f"! {text}", "$error") if wrong else Content(text))
@@ -123,6 +137,7 @@ class BookScreen(Screen[None]):
         """Show the new state, and say on one line what is on disk."""
         self.redraw()
         self.say(saved(entry, self.session.season.ledger))
+        self.said_of = entry.id
 
     def wrote(self, entry: AnyEntry | None) -> None:
         """What a question wrote, unless it was left unanswered."""
@@ -171,6 +186,7 @@ class BookScreen(Screen[None]):
             session.season.plan.people,
             session.work_for,
             new=_("put {name} on the crew"),
+            at=session.who,
         )
         await self.app.push_screen(question, taken)
 
@@ -191,6 +207,8 @@ class BookScreen(Screen[None]):
     # --- the top ---
 
     def _show_top(self) -> None:
+        if self.said_of in self.session.season.ledger.struck:
+            self.forget()
         items = self.session.items()
         self.query_one("#strip", Static).update(self._strip(items))
         alarm = self.query_one("#alarm", Static)
@@ -227,7 +245,8 @@ class BookScreen(Screen[None]):
         session, width = self.session, self.size.width
         book = session.season.book
         grave = any(item.level is Level.SAFETY for item in items)
-        at_stake = ("  ! " if grave else "  ") + counted(items)
+        closed = "  " + _("CLOSED") if session.season.ledger.closed is not None else ""
+        at_stake = closed + ("  ! " if grave else "  ") + counted(items)
         apart = book.set_apart
         look = ngettext("  ! {n} line set apart", "  ! {n} lines set apart", apart)
         look = look.format(n=apart) if apart else ""

@@ -172,7 +172,8 @@ class Session(Pen):
         return added
 
     def strike(self, entry_id: str, reason: str) -> Strike:
-        return self.season.strike(entry_id, reason, by=self.name, now=self.now)
+        with self._shown_the_way():
+            return self.season.strike(entry_id, reason, by=self.name, now=self.now)
 
     # --- hand-off: as it is now ---
 

@@ -20,9 +20,15 @@ from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.field import Field
 from fieldbook.screens.widgets.questions import AnswerField
 from fieldbook.screens.widgets.rows import Piece, Rows, cut, fit, within
-from fieldbook.season.readback import ToTake, question
+from fieldbook.season.readback import ToTake, both_values, question
 
 MESSAGE_ROWS = 2
+
+SAID_ROWS = 3
+"""Rows that a message takes on the screens from which somebody comes here."""
+
+NAMED = 30
+"""Cells of an item that is named in a message."""
 
 MARK_STYLES = {
     Mark.TO_DO: "plain",
@@ -58,7 +64,7 @@ class Guided(BookScreen):
         """Go back to the screen before, and say there what is now on disk."""
         self.app.pop_screen()
         if isinstance(self.app.screen, BookScreen):
-            self.app.screen.say(text)
+            self.app.screen.say(cut(text, SAID_ROWS * (self.app.size.width - 4)))
 
 
 class Told(Struct, frozen=True):
@@ -153,6 +159,10 @@ class Taking(Guided):
         self._show_item()
         if taker := self.reading.page.taken_by:
             self.say(_("{who} has taken it meanwhile: Esc leaves.").format(who=taker), wrong=True)
+
+    def on_resize(self) -> None:
+        super().on_resize()
+        self.call_after_refresh(self._show_item)
 
     def _first(self) -> Told:
         mark = Mark.READ_BACK if self.reading.heard else Mark.TO_DO
@@ -315,6 +325,7 @@ class Taking(Guided):
             self.say(_("Something came in or has changed since: look at it too."), wrong=True)
             self.walk.cursor = self._next()
             return
+        differing = self._differing()  # as told and as said now, before it is taken
         try:
             taken = self.session.take_handoff(
                 reading.handoff.id, reading.who, reading.said, really=bool(reading.differs)
@@ -322,4 +333,20 @@ class Taking(Guided):
         except BookError as error:
             self._refuse(error)
             return
-        self.leave(took_words(taken, reading.handoff))
+        took = took_words(taken, reading.handoff)
+        self.leave(f"{took}; {differing}" if differing else took)
+
+    def _differing(self) -> str:
+        """What was read back otherwise than told: `1 read back differently: valve shut (...)`."""
+        reading = self.reading
+        named = [
+            f"{cut(reading.words(item).head, NAMED)} ({both_values(item, said)})"
+            for item in reading.items
+            if reading.mark(item) is Mark.DIFFERS and (said := reading.said[item.about])
+        ]
+        if not named:
+            return ""
+        said = ngettext(
+            "{n} read back differently: {items}", "{n} read back differently: {items}", len(named)
+        )
+        return said.format(n=len(named), items="; ".join(named))

@@ -471,7 +471,7 @@ def test_the_season_closes_when_everything_is_closed_and_not_before(woods: Woods
     assert refused.out.splitlines() == [
         "1 open",
         "   2 spouts left in trees",
-        "     Creek / 1 Ford; Wim, 1 day; to close: say why, or count again",
+        "     Creek / 1 Ford; Wim, 1 day; to close: why, or recount",
     ]
     assert refused.err.startswith("The season cannot be closed: 1 item is open.\n")
     assert woods.summary()["closed"] == ""

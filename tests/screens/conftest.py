@@ -25,6 +25,7 @@ from fieldbook.laptop import Laptop
 from fieldbook.screens.app import FieldbookApp
 from fieldbook.screens.board import Board
 from fieldbook.screens.round import Round
+from fieldbook.screens.screen import BookScreen
 from fieldbook.season.season import Season
 from tests.conftest import EAST
 
@@ -36,6 +37,9 @@ SMALL, LARGE = (80, 24), (120, 40)
 
 CELL_WIDTH, ROW_HEIGHT = 12.2, 24.4
 """Of the picture that Textual draws of a screen."""
+
+BAR = " ▁▂▃▄▅▆▇█"
+"""What the end of a row may hold beside its text: the scrollbar."""
 
 ROUNDS = 10
 
@@ -143,6 +147,19 @@ class Seat:
     @property
     def rows(self) -> list[str]:
         return text_rows(self.picture, self.app.size.height)
+
+    @property
+    def below(self) -> list[str]:
+        """The rows of the screen itself: under the strip, and under what cannot wait.
+
+        In the demo Rae is not back, which stands on every screen.
+        """
+        alarm = next(
+            screen.query_one("#alarm")
+            for screen in reversed(self.app.screen_stack)
+            if isinstance(screen, BookScreen)
+        )
+        return self.rows[1 + alarm.size.height * alarm.display :]
 
     @property
     def text(self) -> str:

@@ -17,17 +17,21 @@ from fieldbook.screens.actions import (
 )
 from fieldbook.screens.app import FieldbookApp
 from fieldbook.screens.board import Board
+from fieldbook.screens.handoff import Handing
+from fieldbook.screens.items import Items
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.season import SeasonScreen
 from fieldbook.season.season import Season
-from tests.screens.conftest import LARGE, Seat, sit_down
+from tests.screens.conftest import BAR, LARGE, Seat, sit_down
 
 OWNERS: dict[str, type[object]] = {
     "board": Board,
     "season": SeasonScreen,
     "round": Round,
     "logbook": Logbook,
+    "items": Items,
+    "handoff": Handing,
     "everywhere": FieldbookApp,
 }
 
@@ -46,7 +50,19 @@ def keys_of(action: Action) -> list[str]:
 
 async def open_screen(seat: Seat, name: str) -> None:
     """From the board."""
-    await seat.press(*{"board": (), "season": ("s",), "round": ("enter",), "logbook": ("g",)}[name])
+    keys = {"season": "s", "round": "enter", "logbook": "g", "items": "o", "handoff": "h"}
+    await seat.press(*keys.get(name, "").split())
+
+
+async def page(seat: Seat) -> list[str]:
+    """The rows of the page in the box, read to its end."""
+    told: dict[str, None] = {}
+    while True:
+        read = {row.split("│")[1].strip(BAR): None for row in seat.rows if row.count("│") == 2}
+        if read.keys() <= told.keys():
+            return list(told)
+        told |= read
+        await seat.scroll("pagedown")
 
 
 # --- the registry ------------------------------------------------------------------------------
@@ -99,11 +115,14 @@ def test_the_table_names_every_action_once() -> None:
 
 async def test_the_bottom_strip_is_shown_whole_in_80_columns(demo: Season, laptop: Laptop) -> None:
     strips = {
-        "board": " Enter open  / find line  g logbook  s season  w where from  ? help",
-        "season": " r sap run  d day  w where from  g logbook  ? help",
+        "board": " Enter open  h hand off  p paper  / find  o open items  ? help",
+        "season": " r sap run  d day  w where from  c close  o open items  ? help",
         "round": " Enter record  f finish  n note  s set aside  u strike last  ? help",
-        "logbook": " Enter read  / find  x strike  ? help",
+        "logbook": " Enter read  / find  x strike  b out/back  o open items  ? help",
+        "items": " Enter go there  c close it  x write off  h hand off  f filter  ? help",
+        "handoff": " Enter go on  ? help",
     }
+    assert strips.keys() == SCREENS.keys()
     async with sit_down(demo, laptop) as seat:
         for screen, strip in strips.items():
             await open_screen(seat, screen)
@@ -117,9 +136,11 @@ async def test_help_tells_every_key_of_the_screen(demo: Season, laptop: Laptop, 
         for screen in SCREENS:
             await open_screen(seat, screen)
             await seat.press(key)
+            told = " ".join(await page(seat))
             for action in actions_of(screen):
-                assert action.about in seat.box
+                assert action.about in told
             await seat.press("escape", "escape")
+            seat.screen(Board)
 
 
 async def test_in_80_by_24_help_scrolls_to_its_end(demo: Season, laptop: Laptop) -> None:
@@ -166,7 +187,10 @@ async def test_a_command_of_the_palette_does_what_its_key_does(
         ({}, {}),
         ({"finish": "e"}, {"round.finish": "e"}),
         ({"round.finish": "e"}, {"round.finish": "e"}),
-        ({"logbook": "l"}, {f"{where}.logbook": "l" for where in ("board", "season", "round")}),
+        (
+            {"logbook": "l"},
+            {f"{where}.logbook": "l" for where in ("board", "season", "round", "items")},
+        ),
         ({"board.logbook": "l"}, {"board.logbook": "l"}),
         ({"help": "f9"}, {"help": "f9"}),
         ({"fly": "v", "board.fly": "w", "finish": "e"}, {"round.finish": "e"}),
@@ -182,17 +206,17 @@ async def test_keys_of_the_book_and_of_the_laptop_work_and_footer_and_help_say_s
     demo: Season, laptop: Laptop, tmp_path: Path
 ) -> None:
     toml = demo.book.path / "book.toml"
-    keys = '\n[keys]\nfinish = "e"\n"round.note" = "m"\nlogbook = "l"\nhelp = "f9"\n'
+    keys = '\n[keys]\nfinish = "e"\n"round.note" = "m"\nlogbook = "l"\nprint = "v"\nhelp = "f9"\n'
     toml.write_text(toml.read_text("utf-8") + keys, "utf-8")
     book = type(demo.book).open(demo.book.path, desk=demo.book.desk)
     own = tmp_path / "laptop.json"
     own.write_text(own.read_text("utf-8").replace("{", '{"keys": {"round.note": "w"},', 1), "utf-8")
 
     async with sit_down(Season(book), Laptop(tmp_path), LARGE) as seat:
-        assert "l logbook" in seat.rows[-1]
+        assert "v paper" in seat.rows[-1]
         assert "F9 help" in seat.rows[-1].replace("f9", "F9")
         await seat.press("enter", "f9")
-        told = {row.split("│")[1].strip() for row in seat.rows if row.count("│") == 2}
+        told = await page(seat)
         assert "e            The line is done, whatever the count." in told
         assert "w            Write a note about the line." in told  # the laptop's goes first
         assert "l            Read the entries of this block." in told

@@ -292,9 +292,25 @@ async def test_the_card_says_what_is_in_the_bag_of_whose_work_it_is(
 ) -> None:
     async with sit_down(demo, laptop, LARGE) as seat:
         await seat.walk("Brook Bend", line="Cedar main")
-        assert "Spouts with Ina: issued 20, in trees 12, returned or scrapped 8" in seat.text
+        assert (
+            "Spouts with Ina: issued 20, in trees 12, returned 6, scrapped 2, in the bag 0"
+        ) in seat.text
         await seat.walk("Brook Bend", task="tensioning")
         assert "Spouts with" not in seat.text
+
+
+async def test_a_full_bag_stands_on_one_row_to_what_is_left_in_it(
+    demo: Season, laptop: Laptop
+) -> None:
+    for move, n in (("issued", 1800), ("returned", 1150), ("scrapped", 104)):
+        demo.record(Spouts(who="Ina", move=move, count=n, **stamp()))  # type: ignore[arg-type]
+    async with sit_down(demo, laptop) as seat:
+        await seat.walk("Brook Bend", line="Cedar main")
+        row = seat.row(" Spouts with Ina: issued 1,820, in trees 12, ")
+        assert "~" in row
+        assert row.endswith("in the bag 546")  # 1,820 less 12, 1,156 and 106
+        await seat.resize(LARGE)
+        assert "returned 1,156, scrapped 106, in the bag 546" in seat.text
 
 
 async def test_keys_of_findings_do_nothing_to_a_count_that_is_being_typed(

@@ -38,7 +38,7 @@ from fieldbook.season.handoff import take as read_back
 from fieldbook.season.items import of_blocks, open_items
 from fieldbook.season.season import Season
 from tests.conftest import count, finish, stamp
-from tests.screens.conftest import EVENING, LARGE, Seat, sit_down
+from tests.screens.conftest import BAR, EVENING, LARGE, SMALL, Seat, sit_down
 
 ODD = "[x] [/] [red] [b"
 ESCAPES = "\x1b[31mred\x1b[0m"
@@ -501,6 +501,19 @@ async def test_letters_are_typed_and_a_question_mark_asks_for_help_only_in_an_em
         await seat.press("escape")
         await seat.keys("book?", *["enter"] * 3)
         assert last(seat, HandOff).hazards == "book?"
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "120x40"])
+async def test_the_words_of_the_one_going_off_are_broken_where_their_pane_ends(
+    demo: Season, laptop: Laptop, size: tuple[int, int]
+) -> None:
+    said = "Broke trail as far as Wall main. The drops there are still frozen in: none hung."
+    async with sit_down(demo, laptop, size) as seat:
+        await seat.press("t", "enter")
+        rows = [row.partition("│")[0].rstrip(BAR) for row in seat.rows]
+        at = next(i for i, row in enumerate(rows) if row.startswith("  Broke trail"))
+        assert rows[at + 1].startswith("    ")
+        assert " ".join(f"{rows[at]} {rows[at + 1]}".split()) == said
 
 
 async def test_what_is_said_back_stands_beside_what_is_told_where_there_is_room(

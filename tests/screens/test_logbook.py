@@ -15,9 +15,9 @@ from tests.screens.conftest import DESK, LARGE, Seat, sit_down
 
 def entries(seat: Seat) -> list[str]:
     """The rows of the list that are in sight."""
-    rows = seat.rows
+    rows = seat.below
     rule = next(i for i, row in enumerate(rows) if row.startswith("───"))
-    return [row for row in rows[2:rule] if row]
+    return [row for row in rows[1:rule] if row]
 
 
 def entry(seat: Seat) -> list[str]:
@@ -35,7 +35,7 @@ async def test_the_newest_entry_stands_last_under_the_cursor(demo: Season, lapto
         await seat.press("enter")
         await seat.keys("80 2", "enter")
         await seat.press("escape", "g")
-        assert seat.rows[1] == f" Logbook   {len(demo.book.entries)} entries"
+        assert seat.below[0] == f" Logbook   {len(demo.book.entries)} entries"
         assert entries(seat)[-1].startswith(f" >{DESK}-1")
         assert entry(seat)[0] == f" {DESK}-1  count, written by Ina, Tue 9 Feb 17:00"
         assert entry(seat)[1].split("   ") == [
@@ -56,10 +56,10 @@ async def test_from_the_round_it_opens_on_the_block(demo: Season, laptop: Laptop
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Sugar Hollow")
         await seat.press("g")
-        assert seat.rows[1].endswith(f"of {len(demo.book.entries)} entries with: Sugar Hollow")
+        assert seat.below[0].endswith(f"of {len(demo.book.entries)} entries with: Sugar Hollow")
         assert all("Sugar Hollow" in row for row in entries(seat))
         await seat.press("escape")
-        assert seat.rows[1].startswith(" Sugar Hollow / Tapping")
+        assert seat.below[0].startswith(" Sugar Hollow / Tapping")
 
 
 async def test_enter_reads_a_long_entry_to_its_end(demo: Season, laptop: Laptop) -> None:
@@ -80,15 +80,15 @@ async def test_entries_are_found_as_one_types(demo: Season, laptop: Laptop) -> N
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
         await seat.keys("led")
-        assert seat.rows[1].endswith(f"of {len(demo.book.entries)} entries with: led")
+        assert seat.below[0].endswith(f"of {len(demo.book.entries)} entries with: led")
         await seat.keys("ge rae finish")
-        assert seat.rows[1].startswith(" Logbook   1 of ")
-        assert seat.rows[1].endswith(" with: ledge rae finish")
+        assert seat.below[0].startswith(" Logbook   1 of ")
+        assert seat.below[0].endswith(" with: ledge rae finish")
         assert entries(seat) == [
             " >m4w8d-125  Tue 9 Feb  Rae     Brook Bend / Ledg~ finished tapping"
         ]
         await seat.press("enter", "q")  # back in the list: a letter is no longer typed
-        assert seat.rows[1].endswith("with: ledge rae finish")
+        assert seat.below[0].endswith("with: ledge rae finish")
 
 
 async def test_words_that_nobody_wrote_find_nothing_and_no_key_breaks_on_it(
@@ -97,8 +97,8 @@ async def test_words_that_nobody_wrote_find_nothing_and_no_key_breaks_on_it(
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
         await seat.paste("volcano", "enter", "enter", "x", "down", "home")
-        assert seat.rows[1].startswith(" Logbook   0 of ")
-        assert seat.rows[1].endswith(" with: volcano")
+        assert seat.below[0].startswith(" Logbook   0 of ")
+        assert seat.below[0].endswith(" with: volcano")
         assert entries(seat) == []
         await seat.press("slash")
         await seat.paste("érablière", "enter")
@@ -118,7 +118,7 @@ async def test_f1_helps_where_a_question_mark_is_a_letter(demo: Season, laptop: 
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
         await seat.keys("half of it?")
-        assert seat.rows[1].endswith("with: half of it?")
+        assert seat.below[0].endswith("with: half of it?")
         await seat.press("f1")
         assert "Strike this entry, and say why." in seat.box
 
@@ -167,7 +167,7 @@ async def test_x_strikes_with_a_reason_and_what_was_written_stays_readable(
         assert last.endswith("struck m4w8d-124: counted tw~")
         assert entry(seat)[2] == f" struck by Ina, {DESK}-1: counted twice"
         await seat.press("escape")
-        assert "Taps in 4,991 of 11,960" in seat.rows[1]  # 5,139 less 148
+        assert "Taps in 4,991 of 11,960" in seat.below[0]  # 5,139 less 148
 
 
 @pytest.mark.parametrize(
@@ -224,4 +224,4 @@ async def test_a_long_reason_leaves_room_for_what_became_of_it(
         await seat.paste("keyed on the wrong line, and in the wrong block " * 20, "enter")
         rows = entry(seat)
         assert f"{DESK}-1 saved: struck" in " ".join(rows)
-        assert rows[0].startswith(" m4w8d-125  finish, written by Rae")
+        assert rows[0].startswith(" m4w8d-125  finish, written by Zoë")

@@ -132,6 +132,10 @@ async def test_an_empty_plan_says_how_to_begin_and_no_key_breaks_it(
         assert "fieldbook blank lines > lines.csv fieldbook import lines.csv" in seat.text
         keys = ["down", "right", "end", "enter", "slash", "enter", "escape", "s", "escape"]
         await seat.press(*keys, "g", "escape", "question_mark", "escape")
+        await seat.press("o", *"cxhtufwg", "enter", *["escape"] * 4)
+        await seat.press("b", "enter", "escape", "p", "escape", "t", "escape")
+        await seat.press("h", *["enter"] * 9, *["escape"] * 10)
+        await seat.press("s", "c", "escape", "escape")
         seat.screen(Board)
     book.close()
 
@@ -151,6 +155,7 @@ async def test_a_plan_without_tasks_opens(book: Book, oda: Laptop) -> None:
     season.record(*PLAN)
     async with sit_down(season, oda) as seat:
         await seat.press("down", "enter", "slash", "escape", "s", "escape")
+        await seat.press("o", "enter", "c", "escape", "escape", "p", "escape")
         seat.screen(Board)
 
 
@@ -200,7 +205,7 @@ async def test_a_block_without_lines_says_so_and_takes_no_digits(
         await seat.walk("Moor")
         says = "Moor has no lines in the plan: import a table that lists them."
         assert f"\n {says}\n" in "\n".join(seat.rows)
-        for key in ("5", "enter", "f", "n", "r", "s", "h", "x"):
+        for key in ("5", "enter", *"fnrshxlvaj"):
             await seat.press(key)
             assert f"! {says}" in seat.text
             assert "Tue 9 Feb: _" in seat.text
@@ -245,6 +250,14 @@ async def test_a_very_small_window_breaks_nothing(demo: Season, laptop: Laptop) 
     async with sit_down(demo, laptop) as seat:
         for size in ((60, 18), (30, 8), (4, 2)):
             await seat.resize(size)
+            for keys in (
+                "o c escape x escape w escape escape",
+                "b t enter enter escape",
+                "h enter enter down escape escape escape escape escape",
+                "t enter enter up escape escape",
+            ):
+                await seat.press(*keys.split())
+            seat.screen(Board)
             for keys in ("enter p escape", "n escape 8 0 enter", "g x escape", "escape escape s"):
                 await seat.press(*keys.split())
             await seat.press("escape", "question_mark", "escape", "slash", "escape")

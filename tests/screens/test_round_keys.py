@@ -236,7 +236,7 @@ async def test_a_question_left_with_escape_records_nothing_and_keeps_the_digits(
         await seat.walk("Brook Bend", line="Spring main")
         await seat.keys("3", "enter")
         await seat.keys("80")
-        for key in ("f", "n", "s", "h", "u", "p", "d", "question_mark", "f1", "k", "g"):
+        for key in ("f", "n", "s", "h", "u", "p", "d", "question_mark", "f1", "k", "g", *"lvijbo"):
             await seat.press(key)
             assert not isinstance(seat.app.screen, Round)
             await seat.press("escape")

@@ -7,9 +7,28 @@ from shutil import copytree
 import pytest
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import AnyEntry, Aside, Finish, Note, Person, Strike
+from fieldbook.book.entry import (
+    AnyEntry,
+    Aside,
+    Back,
+    Finish,
+    HandOff,
+    Leak,
+    Note,
+    Out,
+    Person,
+    Repair,
+    Settle,
+    Strike,
+    Taken,
+    Valve,
+)
 from fieldbook.laptop import Laptop
+from fieldbook.screens.board import Board
+from fieldbook.screens.handoff import Handing
+from fieldbook.screens.items import Items
 from fieldbook.screens.round import Round
+from fieldbook.screens.taking import Taking
 from fieldbook.season.season import Season
 from tests.screens.conftest import DEMO, DESK, LARGE, SMALL, sit_down
 from tests.screens.test_round import counts, here
@@ -113,6 +132,9 @@ async def test_a_long_path_leaves_room_for_what_to_do(
         ("h", Note, "Hazard on Cedar main"),
         ("s", Aside, "Cedar main: set aside. Why?"),
         ("f", Finish, "Why is it finished?"),
+        ("l", Leak, "Leak on Cedar main"),
+        ("v", Valve, "Shut the valve of Cedar main"),
+        ("j", Repair, "Cedar main"),
     ],
 )
 async def test_words_that_are_refused_stay_in_the_field_and_go_in_once_there_is_room(
@@ -208,3 +230,78 @@ async def test_whose_work_is_asked_before_the_words(demo: Season, laptop: Laptop
         (note,) = seat.written()
         assert isinstance(note, Note)
         assert (note.who, note.text) == ("Rae", "ice")
+
+
+# --- what must not be forgotten ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("keys", "words", "kind"),
+    [
+        ("b enter", "wet through", Back),
+        ("b t enter enter", "18:30 with Wes", Out),
+        ("o down c", "planks on it", Settle),
+    ],
+)
+async def test_back_out_and_what_was_done_stay_in_the_question_and_go_in_once_there_is_room(
+    demo: Season,
+    laptop: Laptop,
+    monkeypatch: pytest.MonkeyPatch,
+    keys: str,
+    words: str,
+    kind: type[AnyEntry],
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.press(*keys.split())
+        before = seat.rows[0]
+        with monkeypatch.context() as full:
+            full.setattr(f"{OS}.write", no_room)
+            await seat.paste(words, "enter")
+            assert words in seat.box
+            assert "! Not saved: No space left on device" in seat.box
+            assert seat.rows[0] == before
+            assert seat.written() == []
+        await seat.press("enter")
+        (entry,) = seat.written()
+        assert isinstance(entry, kind)
+        assert isinstance(seat.app.screen, Board | Items)
+
+
+async def test_a_hand_off_that_is_refused_stays_on_its_page_and_goes_in_once_there_is_room(
+    demo: Season, laptop: Laptop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("h", *["enter"] * 7)
+        await seat.paste("thaw: shut the valves first", "enter")
+        with monkeypatch.context() as full:
+            full.setattr(f"{OS}.write", no_room)
+            await seat.press("enter")
+            assert "! Not saved: No space left on device" in seat.text
+            seat.screen(Handing)
+            assert seat.written() == []
+        await seat.press("enter")
+        (told,) = seat.written()
+        assert isinstance(told, HandOff)
+        assert (told.who, told.what_if) == ("Ina", "thaw: shut the valves first")
+        seat.screen(Board)
+
+
+async def test_what_was_read_back_stays_and_is_taken_once_there_is_room(
+    demo: Season, laptop: Laptop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("t", "enter", "enter")
+        for said in ("12", "4", ""):  # spouts of Milo and of Zoë; what is left is looked at
+            await seat.keys(said, "enter")
+        assert "Everything is read back. Enter: Ina takes 3 items from Milo" in seat.text
+        with monkeypatch.context() as full:
+            full.setattr(f"{OS}.write", no_room)
+            await seat.press("enter")
+            assert "! Not saved: No space left on device" in seat.text
+            seat.screen(Taking)
+            assert seat.written() == []
+        await seat.press("enter")
+        (taken,) = seat.written()
+        assert isinstance(taken, Taken)
+        assert [item.said for item in taken.items] == ["12", "4", ""]
+        seat.screen(Board)

@@ -14,8 +14,8 @@ from fieldbook.screens.season import SeasonScreen
 from fieldbook.season.dates import brief_day
 from fieldbook.season.season import Season
 from tests.conftest import NOW, aside, count, finish, stamp
-from tests.screens.conftest import DESK, EVENING, LARGE, SMALL, Seat, sit_down
-from tests.screens.test_together import BAR, look
+from tests.screens.conftest import BAR, DESK, EVENING, LARGE, SMALL, Seat, sit_down
+from tests.screens.test_together import look
 
 TODAY = EVENING.date()
 ASKED = "Sap (gallons), Brix and syrup (gallons) of Tue 9 Feb?"
@@ -56,7 +56,7 @@ async def test_the_curve_is_that_of_the_reports_and_as_wide_as_there_is_room(
     drawn = season_curve(curve, TODAY, width=size[0] - 4, height={24: 15, 40: 18}[size[1]])
     async with sit_down(demo, laptop, size) as seat:
         await seat.press("s")
-        shown = [row.rstrip(BAR) for row in seat.rows[1 : len(drawn) + 1]]
+        shown = [row.rstrip(BAR) for row in seat.below[: len(drawn)]]
         assert shown == [f" {line}".rstrip() for line in drawn]
 
 

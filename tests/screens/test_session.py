@@ -6,11 +6,13 @@ from pathlib import Path
 import pytest
 
 from fieldbook.book.book import Book
+from fieldbook.book.entry import Out
 from fieldbook.laptop import Laptop
 from fieldbook.reports.forecast import forecast
 from fieldbook.screens.session import Session
+from fieldbook.season.items import What, open_items
 from fieldbook.season.season import Season
-from tests.conftest import NOW, count, note
+from tests.conftest import NOW, count, note, stamp
 
 
 class Clock:
@@ -118,3 +120,53 @@ def test_after_midnight_the_forecast_is_of_the_new_day(session: Session, clock: 
     assert session.forecast().as_of == NOW.date()
     clock.now += timedelta(days=1)
     assert session.forecast().as_of == NOW.date() + timedelta(days=1)
+
+
+# --- open items --------------------------------------------------------------------------------
+
+LATER = NOW + timedelta(minutes=30)
+
+
+def out(session: Session) -> list[tuple[str, bool]]:
+    """Who is out, and whether they are overdue."""
+    found = [item for item in session.items() if item.what is What.OUT]
+    return [(item.about.who, item.late is not None) for item in found]
+
+
+def test_open_items_are_not_worked_out_again_within_a_minute_in_which_nothing_changed(
+    session: Session, clock: Clock
+) -> None:
+    session.season.record(Out(who="Wim", block="Creek", due=LATER, **stamp()))
+    first = session.items()
+    assert first == open_items(session.season.ledger, NOW)
+    session.season.catch_up()
+    clock.now = clock.now.replace(second=59)
+    assert session.items() is first
+
+
+def test_open_items_follow_an_entry_and_its_strike(session: Session) -> None:
+    assert out(session) == []
+    (wrong,) = session.season.record(Out(who="Wim", block="Creek", due=LATER, **stamp()))
+    assert out(session) == [("Wim", False)]
+    session.strike(wrong.id, "it was Perrin")
+    assert out(session) == []
+
+
+def test_open_items_follow_what_another_desk_records(session: Session) -> None:
+    session.items()
+    other = Season(Book.open(session.season.book.path, desk="w5x2c"))
+    other.record(Out(who="Wim", block="Creek", due=LATER, **stamp()))
+    other.book.close()
+    session.season.catch_up()
+    assert out(session) == [("Wim", False)]
+
+
+def test_somebody_is_overdue_from_the_minute_on_though_nothing_is_recorded(
+    session: Session, clock: Clock
+) -> None:
+    session.season.record(Out(who="Wim", block="Creek", due=LATER, **stamp()))
+    told = []
+    for minutes in (29, 30, 31):
+        clock.now = NOW + timedelta(minutes=minutes)
+        told.append(out(session))
+    assert told == [[("Wim", False)], [("Wim", False)], [("Wim", True)]]

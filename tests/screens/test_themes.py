@@ -135,6 +135,17 @@ async def test_every_word_on_every_screen_can_be_read(
         "strike": ("escape", "backspace", "enter", "u"),
         "logbook": ("escape", "g", "up"),
         "keys": ("question_mark",),
+        "open items": ("escape", "o"),
+        "open items, work": ("end",),
+        "where from": ("w",),
+        "written off": ("escape", "home", "down", "x"),
+        "out": ("escape", "b"),
+        "due": ("t", "enter", "enter"),
+        "hand-off": ("escape", "h"),
+        "page": ("enter",) * 8,
+        "taken from": ("enter", "t", "enter", "enter"),
+        "told": (),
+        "read back": ("enter", "1", "enter"),
     }
     async with sit_down(demo, laptop, (120, 60)) as seat:
         faint: dict[str, dict[str, float]] = {}

@@ -10,7 +10,7 @@ from datetime import timedelta
 import pytest
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Block, Count, Line, Person
+from fieldbook.book.entry import Back, Block, Count, Line, Person
 from fieldbook.laptop import Laptop
 from fieldbook.reports.forecast import forecast
 from fieldbook.reports.forecast_tables import finish_words
@@ -18,14 +18,12 @@ from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.season.season import Season
 from tests.conftest import Stamp
-from tests.screens.conftest import EVENING, LARGE, SMALL, Seat, sit_down
+from tests.screens.conftest import BAR, EVENING, LARGE, SMALL, Seat, sit_down
 from tests.screens.test_logbook import entries
+from tests.screens.test_out_back import LATE
 from tests.screens.test_round import counts, here, line_row
 
 MILO: Stamp = {"at": EVENING, "noted": EVENING, "by": "Milo"}
-BAR = " ▁▂▃▄▅▆▇█"
-"""What the end of a row may hold beside its text: the scrollbar."""
-
 EARLY: Stamp = {"at": EVENING - timedelta(days=60), "noted": EVENING, "by": "Milo"}
 
 
@@ -67,7 +65,7 @@ async def test_it_shows_on_every_screen_that_is_open(
         await seat.press("g")
         milo.record(tapped("Cedar main", 80))
         await look(seat)
-        assert f"of {len(demo.book.entries)} entries with: Brook Bend" in seat.rows[1]
+        assert f"of {len(demo.book.entries)} entries with: Brook Bend" in seat.below[0]
         await seat.press("end")
         assert entries(seat)[-1].startswith(" >w5x2c-1")
         await seat.press("escape")
@@ -80,13 +78,13 @@ async def test_the_board_says_anew_when_tapping_is_done(
     demo: Season, milo: Season, laptop: Laptop
 ) -> None:
     async with sit_down(demo, laptop) as seat:
-        before = seat.rows[2]
+        before = seat.below[1]
         assert before.startswith(" Tapping done by ")
         milo.record(*(tapped(line, n) for line, n in (("Gravel main", 112), ("Lower loop", 121))))
         await look(seat)
         (tapping,) = [x for x in forecast(milo, EVENING.date()).tasks if x.task == "tapping"]
-        assert finish_words(tapping.finish) in seat.rows[2]
-        assert seat.rows[2] != before
+        assert finish_words(tapping.finish) in seat.below[1]
+        assert seat.below[1] != before
 
 
 async def test_digits_cursor_and_message_stay(demo: Season, milo: Season, laptop: Laptop) -> None:
@@ -194,17 +192,35 @@ async def alarmed(seat: Seat, monkeypatch: pytest.MonkeyPatch, words: str) -> No
 async def test_an_alarm_stands_under_the_strip_of_every_screen_until_it_is_put_right(
     demo: Season, laptop: Laptop, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
 ) -> None:
+    demo.record(Back(who="Rae", **MILO))  # nobody is overdue
     async with sit_down(demo, laptop, size) as seat:
         calm = seat.rows
         await alarmed(seat, monkeypatch, ALARM)
-        for keys in ((), ("enter",), ("g",)):
+        for keys in ((), ("enter",), ("g",), ("o",), ("h",), ("escape", "escape", "s")):
             await seat.press(*keys)
             assert seat.rows[1].startswith(" ! This disk failed to save.")
             assert f"! {ALARM}" in " ".join(" ".join(seat.rows[1:3]).split())
             assert seat.rows[-1].endswith("? help")
-        await seat.press("escape", "escape")
+        await seat.press("escape", "escape", "escape")
         await alarmed(seat, monkeypatch, "")
         assert seat.rows == calm
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE], ids=["80x24", "120x40"])
+async def test_who_is_overdue_goes_before_an_alarm_and_each_has_a_row(
+    demo: Season, laptop: Laptop, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    async with sit_down(demo, laptop, size) as seat:
+        await alarmed(seat, monkeypatch, ALARM)
+        for keys in ((), ("enter",), ("g",), ("o",), ("h",), ("escape", "escape", "s")):
+            await seat.press(*keys)
+            assert seat.rows[1] == f" {LATE}"
+            assert seat.rows[2].startswith(" ! This disk failed to save.")
+            assert seat.rows[2].endswith("book export --archive")  # what to do about it
+            assert seat.rows[-1].endswith("? help")
+        await seat.press("escape", "escape", "escape", "b", "enter", "enter")  # she is back
+        assert LATE not in seat.text
+        assert f"! {ALARM}" in " ".join(" ".join(seat.rows[1:3]).split())
 
 
 async def test_under_an_alarm_the_count_and_the_message_are_still_there(
@@ -229,7 +245,13 @@ async def test_an_alarm_takes_two_rows_at_the_most_and_keeps_its_end(
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
         seat.screen(Round)
-        await alarmed(seat, monkeypatch, f"Cannot read [/] {'/very/long' * 40}: look at the disk.")
+        words = f"Cannot read [/] {'/very/long' * 40}: look at the disk."
+        await alarmed(seat, monkeypatch, words)
+        assert seat.rows[1] == f" {LATE}"
+        assert seat.rows[2].startswith(" ! Cannot read [/] /very")
+        assert seat.rows[2].endswith("look at the disk.")
+        assert seat.rows[3].startswith(" Brook Bend / Tapping")
+        await seat.press("b", "enter", "enter")  # Rae is back: the alarm has both rows
         assert seat.rows[1].startswith(" ! Cannot read [/] /very")
         assert seat.rows[2].endswith("look at the disk.")
         assert seat.rows[3].startswith(" Brook Bend / Tapping")

@@ -31,7 +31,8 @@ from fieldbook.screens.round import Round
 from fieldbook.season.checking import check_season
 from fieldbook.season.season import Season
 from tests.conftest import NOW, stamp
-from tests.screens.conftest import DESK, LARGE, Seat, sit_down
+from tests.screens.conftest import DESK, LARGE, SMALL, Seat, sit_down
+from tests.screens.test_out_back import at_stake
 
 TEXTS = {
     "markup": "[x] [/] [red] [b",
@@ -219,7 +220,14 @@ async def test_a_name_that_is_refused_stays_in_the_field_with_the_reason(
         assert "X" * 80 in (session.who, session.by)
 
 
-async def test_a_long_name_leaves_the_desk_on_the_strip(demo: Season, laptop: Laptop) -> None:
+async def test_a_long_name_leaves_what_is_open_and_the_desk_on_the_strip(
+    demo: Season, laptop: Laptop
+) -> None:
     laptop.set_keying(demo.book.id, "Y" * 60)
-    async with sit_down(demo, laptop) as seat:
+    async with sit_down(demo, laptop, LARGE) as seat:
+        assert at_stake(seat) in seat.rows[0]
         assert DESK in seat.rows[0]
+        await seat.resize(SMALL)  # the desk gives way, and so do the names
+        assert at_stake(seat) in seat.rows[0]
+        assert seat.rows[0].startswith(" Harro")
+        assert "keying: YYY" in seat.rows[0]

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from fieldbook.season.found import read_leak, read_out, read_promise
+from fieldbook.season.found import read_back, read_leak, read_out, read_promise
 
 TODAY = date(2027, 2, 9)
 
@@ -44,14 +44,47 @@ def test_a_promise_may_end_with_its_day(text: str, words: str, due: date | None)
 
 
 @pytest.mark.parametrize(
-    ("text", "time", "note"),
+    ("text", "start", "due", "note"),
     [
-        ("16:30", "16:30", ""),
-        ("16:30 with Tor, by the lower road", "16:30", "with Tor, by the lower road"),
-        ("1630, with Tor", "1630", "with Tor"),
-        ("  16.30  ", "16.30", ""),
-        ("", "", ""),
+        ("16:30", "", "16:30", ""),
+        ("16:30 with Tor, by the lower road", "", "16:30", "with Tor, by the lower road"),
+        ("1630, with Tor", "", "1630", "with Tor"),
+        ("  16.30  ", "", "16.30", ""),
+        ("16 with Tor", "", "16", "with Tor"),
+        ("", "", "", ""),
+        ("half past four", "", "half", "past four"),  # which is no time: whoever reads it says so
+        ("tomorrow 1:30", "", "tomorrow 1:30", ""),
+        ("26 Nov 1:30 with Tor", "", "26 Nov 1:30", "with Tor"),
+        ("Feb 10, 1:30", "", "Feb 10, 1:30", ""),
+        ("mon 7, on the sled", "", "mon 7", "on the sled"),
+        ("2027-02-10 01:30", "", "2027-02-10 01:30", ""),
+        ("16 Marta 3 lines", "", "16", "Marta 3 lines"),  # no month is called so
+        ("12:40-16:30 with Tor", "12:40", "16:30", "with Tor"),
+        ("1240 - 1630", "1240", "1630", ""),
+        ("22:40-tomorrow 1:30", "22:40", "tomorrow 1:30", ""),
     ],
 )
-def test_the_first_word_is_when_somebody_is_due(text: str, time: str, note: str) -> None:
-    assert read_out(text) == (time, note)
+def test_it_begins_with_when_somebody_is_due_or_with_both_times(
+    text: str, start: str, due: str, note: str
+) -> None:
+    assert read_out(text) == (start, due, note)
+
+
+@pytest.mark.parametrize(
+    ("text", "later", "time", "note"),
+    [
+        ("", False, "", ""),
+        ("wet through", False, "", "wet through"),
+        ("17:10", False, "17:10", ""),
+        ("17:10 wet through", False, "17:10", "wet through"),
+        ("yesterday 23:50", False, "yesterday 23:50", ""),
+        ("2 taps left at the top", False, "", "2 taps left at the top"),  # not at two o'clock
+        ("later 18:30", True, "18:30", ""),
+        ("Later: 18, with Wes", True, "18", "with Wes"),
+        ("later tomorrow 1:30", True, "tomorrow 1:30", ""),
+        ("later", True, "", ""),  # nobody is back by that: whoever reads it asks when
+        ("lateral 3 is down", False, "", "lateral 3 is down"),
+    ],
+)
+def test_back_now_or_then_or_due_later(text: str, later: bool, time: str, note: str) -> None:
+    assert read_back(text) == (later, time, note)

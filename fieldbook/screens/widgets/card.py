@@ -9,7 +9,7 @@ from fieldbook.book.entry import Task
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.round import LineCard
 from fieldbook.reports.words import count_words, size, standing_word
-from fieldbook.screens.widgets.rows import cut
+from fieldbook.screens.widgets.rows import cut, indented
 
 HAZARDS_SHOWN = OPEN_SHOWN = 2
 """Hazards, and other open items, that stand on the card; with more there it says how many."""
@@ -66,21 +66,21 @@ class Card(Static):
         if card.steps:
             steps = (f"{'[x]' if ticked else '[ ]'} {step}" for step, ticked in card.steps)
             yield Content(" " + "   ".join(steps)), KEPT
-        for hazard in self._hazards(card, room):
-            yield Content.styled(f" ! {hazard}", "bold $error"), KEPT
+        for hazard in self._hazards(card):
+            yield Content.styled(indented(f" ! {hazard}", room + 4, rows=2), "bold $error"), KEPT
         for item in self._open(card, room):
             yield Content.styled(f" ! {item}", "$error"), KEPT
         if card.flags:  # on one row: the cautions below must stay in sight, and w tells all
             yield Content.styled(f" ! {cut('; '.join(card.flags), room)}", "$error"), 5
         if card.bag:
-            yield Content(f" {card.bag}"), 4
+            yield Content(f" {cut(card.bag, room + 2)}"), 4
         for number, note in enumerate(card.notes):
             yield Content(f" - {cut(note, room)}"), 1 if number else 3
         for caution in task.cautions:
-            yield Content.styled(f" ! {caution}", "$quiet"), KEPT
+            yield Content.styled(indented(f" ! {caution}", room + 4), "$quiet"), KEPT
 
-    def _hazards(self, card: LineCard, room: int) -> list[str]:
-        shown = [cut(hazard, 2 * room) for hazard in card.hazards[:HAZARDS_SHOWN]]
+    def _hazards(self, card: LineCard) -> list[str]:
+        shown = list(card.hazards[:HAZARDS_SHOWN])
         more = len(card.hazards) - HAZARDS_SHOWN
         if more > 0:
             said = ngettext("{n} more hazard: g reads it", "{n} more hazards: g reads them", more)

@@ -1,6 +1,6 @@
 """Questions of a guided sequence: each keeps what stands in its field when one goes back to it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 from textual.app import ComposeResult
@@ -9,7 +9,9 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from fieldbook.book.entry import clean
+from fieldbook.errors import BookError
 from fieldbook.i18n import _
+from fieldbook.reports.words import one_line
 from fieldbook.screens.widgets.field import Field
 from fieldbook.screens.widgets.rows import Piece, Rows, fit
 
@@ -127,10 +129,27 @@ class TextQuestion(GuidedQuestion):
 
 
 class ChoiceQuestion(GuidedQuestion):
-    """A question with several answers: type the beginning, Enter takes the one marked."""
+    """A question with several answers: type the beginning, Enter takes the one marked.
 
-    def __init__(self, name: str, title: str) -> None:
-        super().__init__(name, title, _("Type the beginning, or go down; Enter takes the one >"))
+    Args:
+        name: What is asked for.
+        title: The question.
+        several: Makes one answer of several that were typed with commas between them; without it
+            there can be only one.
+
+    Attributes:
+        why: Why what was typed with commas is no answer.
+    """
+
+    def __init__(
+        self, name: str, title: str, *, several: Callable[[str], Choice] | None = None
+    ) -> None:
+        hint = _("Type the beginning, or go down; Enter takes the one >")
+        if several is not None:
+            hint = _("Type the beginning, several with commas, or go down; Enter takes the one >")
+        super().__init__(name, title, hint)
+        self._several = several
+        self.why = ""
         self._all: Sequence[Choice] = ()
         self._words = ""
 
@@ -158,9 +177,20 @@ class ChoiceQuestion(GuidedQuestion):
         wish = clean(words, one_line=True).casefold()
         found = [c for c in self._all if all(w in c.words.casefold() for w in wish.split())]
         found.sort(key=lambda choice: not choice.words.casefold().startswith(wish))
-        self.choices.show(found)
+        self.choices.show(found or self._together(words))
         if first:
             self.choices.cursor = 0
+
+    def _together(self, words: str) -> list[Choice]:
+        """What was typed with commas, as one answer."""
+        self.why = ""
+        if self._several is None or "," not in words:
+            return []
+        try:
+            return [self._several(words)]
+        except BookError as error:
+            self.why = f"{one_line(error.message)} {one_line(error.hint)}"
+            return []
 
     async def _settle(self) -> None:
         """Let what was typed up to now count."""

@@ -42,6 +42,23 @@ def within(text: str, width: int, rows: int, *, after: str = "") -> str:
     return said
 
 
+def indented(text: str, width: int, indent: int = 3, *, rows: int = 0) -> str:
+    """Text in rows of a width, of which all but the first are indented.
+
+    Args:
+        text: The text.
+        width: Cells of a row.
+        indent: Cells by which what is wrapped is indented.
+        rows: Rows that it may take; a tilde shows that something was cut off. 0: as many as needed.
+    """
+    if cell_len(text) <= width:
+        return text
+    found = [row.plain.rstrip() for row in Content(text).wrap(max(1, width - indent))]
+    if rows and len(found) > rows:
+        found[rows - 1 :] = [cut(f"{found[rows - 1]} ~", max(1, width - indent))]
+    return ("\n" + " " * indent).join(found)
+
+
 def fit(text: str, width: int) -> str:
     """Text in exactly so many cells, cut or filled up."""
     return set_cell_size(cut(text, width), width)
