@@ -13,7 +13,6 @@ from fieldbook.screens.actions import actions_of, keymap
 from fieldbook.screens.board import Board
 from fieldbook.screens.dialogs import Ask, Choose, Dialog, keys_page
 from fieldbook.screens.going import is_overdue, out_or_back
-from fieldbook.screens.items import Items
 from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
 from fieldbook.screens.themes import THEMES, ansi
@@ -128,6 +127,8 @@ class FieldbookApp(App[None]):
             await self.push_screen(keys_page(self.screen.NAME, self.keys))
 
     async def action_items(self) -> None:
+        from fieldbook.screens.items import Items  # the first frame does not wait for it
+
         if isinstance(self.screen, BookScreen) and not isinstance(self.screen, Items):
             await self.push_screen(Items(self.session))
 

@@ -24,12 +24,9 @@ from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, standing_word
 from fieldbook.screens.dialogs import Choose, WhencePage
-from fieldbook.screens.handoff import hand_off, take
 from fieldbook.screens.logbook import Logbook
-from fieldbook.screens.paper import print_sheet
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
-from fieldbook.screens.season import SeasonScreen
 from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows, cut, indented
@@ -275,7 +272,7 @@ class Board(BookScreen):
             for n in reversed(notes)
         ]
 
-    # --- actions ---
+    # --- actions: what the first frame does not show is loaded when it is asked for ---
 
     async def action_open(self) -> None:
         here = self._here
@@ -286,6 +283,8 @@ class Board(BookScreen):
         await self.app.push_screen(Logbook(self.session))
 
     async def action_season(self) -> None:
+        from fieldbook.screens.season import SeasonScreen
+
         await self.app.push_screen(SeasonScreen(self.session))
 
     async def action_whence(self) -> None:
@@ -329,13 +328,19 @@ class Board(BookScreen):
     async def action_print(self) -> None:
         here = self._here
         if here is not None:
+            from fieldbook.screens.paper import print_sheet
+
             await print_sheet(self, *here)
 
     async def action_hand_off(self) -> None:
         here = self._here
+        from fieldbook.screens.handoff import hand_off
+
         await hand_off(self.app, self.session, here[0] if here else "")
 
     async def action_take(self) -> None:
+        from fieldbook.screens.handoff import take
+
         await take(self.app, self.session)
 
     async def action_quit(self) -> None:

@@ -15,7 +15,6 @@ from fieldbook.reports.words import saved
 from fieldbook.screens.dialogs import QUOTED, Ask, Page, some_text
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.session import Session
-from fieldbook.screens.whole import whole_lines
 from fieldbook.screens.widgets.entries import EntryList
 from fieldbook.screens.widgets.field import Field
 from fieldbook.screens.widgets.rows import Rows, cut, indented
@@ -147,6 +146,8 @@ class Logbook(BookScreen):
         if entry is None:
             return head
         room = max(20, self.size.width - AROUND_PAGE)
+        from fieldbook.screens.whole import whole_lines
+
         whole = whole_lines(session.season, entry, session.now, width=room)
         return [*head, Content(""), *(Content(indented(f" {said}", room + 1)) for said in whole)]
 

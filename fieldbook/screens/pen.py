@@ -32,7 +32,6 @@ from fieldbook.i18n import _
 from fieldbook.laptop import Laptop, login_name
 from fieldbook.season import sheets
 from fieldbook.season.dates import moment, read_day, read_due_time, read_time
-from fieldbook.season.found import read_back, read_leak, read_out, read_promise
 from fieldbook.season.items import Item, people_out
 from fieldbook.season.season import Season, closed
 from fieldbook.season.stock import read_spouts
@@ -122,6 +121,8 @@ class Pen:
 
     def leak(self, line: Line, text: str) -> AnyEntry:
         """A leak, as somebody typed it: words, and at their end what it costs in inHg."""
+        from fieldbook.season.found import read_leak
+
         return self._write(Leak(**read_leak(text), **self._found(line)))
 
     def valve(self, line: Line, state: Literal["open", "shut"], reason: str) -> AnyEntry:
@@ -129,6 +130,8 @@ class Pen:
 
     def promise(self, line: Line, text: str) -> AnyEntry:
         """A repair that is promised, as somebody typed it: words, and `by` when."""
+        from fieldbook.season.found import read_promise
+
         return self._write(Repair(**read_promise(text, today=self.today), **self._found(line)))
 
     def spouts(self, text: str) -> tuple[AnyEntry, ...]:
@@ -162,6 +165,8 @@ class Pen:
             Doubtful: A time at which nobody is due.
             BookError: The text begins with no time, or with one that has gone by.
         """
+        from fieldbook.season.found import read_out
+
         start, due, note = read_out(text)
         stamp = self._at_once
         if start:
@@ -204,6 +209,8 @@ class Pen:
             Doubtful: A time at which nobody is due.
             BookError: They are not out, or the time cannot be.
         """
+        from fieldbook.season.found import read_back
+
         later, time, note = read_back(text)
         stamp = self._at_once
         if later:

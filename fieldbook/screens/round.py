@@ -257,7 +257,9 @@ class Round(Findings):
             entry = self.session.count(line, self.job, field.count, field.hours, really=really)
         except Doubtful as doubt:
             field.kept = True
-            self.refuse(doubt, _("Press ! if it is right, Backspace to change it; u strikes the last."))
+            self.refuse(
+                doubt, _("Press ! if it is right, Backspace to change it; u strikes the last.")
+            )
         except BookError as error:
             field.kept = True
             self.refuse(error)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fieldbook.book.entry import (
     About,
@@ -27,11 +27,13 @@ from fieldbook.laptop import Laptop
 from fieldbook.reports.forecast import Forecast, forecast
 from fieldbook.screens.pen import Pen, short_enough
 from fieldbook.season.dates import read_day
-from fieldbook.season.handoff import Severity, prepare, take
 from fieldbook.season.items import Item, closing_items, open_items
 from fieldbook.season.runs import read_run
 from fieldbook.season.season import Season
 from fieldbook.season.tally import read_tally
+
+if TYPE_CHECKING:
+    from fieldbook.season.handoff import Severity
 
 
 class Session(Pen):
@@ -183,7 +185,7 @@ class Session(Pen):
         who: str,
         to: str = "",
         blocks: Iterable[str] = (),
-        severity: Severity | None = None,
+        severity: "Severity | None" = None,
         done: str | None = None,
         left: str | None = None,
         hazards: str = "",
@@ -194,6 +196,8 @@ class Session(Pen):
         Raises:
             BookError: There is no such block or person.
         """
+        from fieldbook.season.handoff import prepare
+
         return prepare(
             self.season,
             who=who,
@@ -219,6 +223,8 @@ class Session(Pen):
         Raises:
             BookError: Something is missing or differs, or it was taken already.
         """
+        from fieldbook.season.handoff import take
+
         draft = take(
             self.season,
             handoff_id,

@@ -20,7 +20,7 @@ GAP = 2
 """Cells between the columns."""
 
 WHERE_MOST = 22
-STATE_MOST, STATE_MOST_WIDE = 20, 26
+STATE_MOST, STATE_MOST_WIDE = 20, 32
 
 
 class ItemList(Rows[Item]):
@@ -95,7 +95,12 @@ def brief_place(item: Item, plan: Plan) -> str:
 
 
 def row_state(item: Item, now: datetime) -> str:
-    """As `state`, and of a bag whose it is now."""
+    """As `state`, and of a bag whose it is now; of somebody overdue only how long.
+
+    Since when they are out, and when they were due, stands in full under the list.
+    """
+    if item.what is What.OUT and item.late is not None:
+        return over(item.late)
     said = state(item, now)
     if item.what is not What.SPOUTS or item.owner != item.about.who:
         return said
