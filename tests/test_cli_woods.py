@@ -184,7 +184,7 @@ def test_a_new_hand_goes_out_with_add(book: Shell) -> None:
         (f"{CLIFF} --promise 'new tee'", "Oda, promised: new tee, Ledge / Cliff"),
         (
             "record --promise 'hang the gate' --due '12 Feb' --who Perrin --block Creek",
-            "Perrin, promised: hang the gate, by 2027-02-12, Creek",
+            "Perrin, promised: hang the gate, by Fri 12 Feb, Creek",
         ),
         ("record --promise 'call the mill'", "Oda, promised: call the mill"),
         ("record --spouts 'issued 200' --who Wim", "Wim, 200 spouts issued"),

@@ -126,14 +126,17 @@ def balance_words(report: BalanceReport) -> Iterator[str]:
     said += " - " + _("over {n:,}").format(n=count.over) if count.over else ""
     yield said
     if report.bags:
-        issued, in_trees, returned, scrapped, off = (
+        issued, in_trees, returned, scrapped = (
             sum(getattr(bag, name) for bag in report.bags)
-            for name in ("issued", "set", "returned", "scrapped", "off")
+            for name in ("issued", "set", "returned", "scrapped")
         )
-        yield _(
+        left = sum(bag.off for bag in report.bags if bag.off > 0)
+        over = -sum(bag.off for bag in report.bags if bag.off < 0)
+        said = _(
             "Spouts issued {issued:,} = in trees {set:,} + returned {returned:,} + scrapped "
-            "{scrapped:,} + in the bags {off:,}"
-        ).format(issued=issued, set=in_trees, returned=returned, scrapped=scrapped, off=off)
+            "{scrapped:,} + in the bags {left:,}"
+        ).format(issued=issued, set=in_trees, returned=returned, scrapped=scrapped, left=left)
+        yield said + (" - " + _("over {n:,}").format(n=over) if over else "")
 
 
 def balance_listings(report: BalanceReport) -> list[Listing]:

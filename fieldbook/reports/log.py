@@ -6,7 +6,7 @@ from datetime import date, datetime
 from msgspec import Struct
 
 from fieldbook.book.entry import AnyEntry
-from fieldbook.reports.words import describe, entry_place
+from fieldbook.reports.words import describe, entry_place, seen_to
 from fieldbook.season.season import Season
 
 
@@ -69,9 +69,14 @@ def log_line(entry: AnyEntry, season: Season) -> LogLine:
         kind=entry.kind,
         place=entry_place(entry),
         task=getattr(entry, "task", ""),
-        says=describe(entry, season.plan),
+        says=_says(entry, season),
         struck=f"{strike.by}, {strike.id}: {strike.reason}" if strike else "",
     )
+
+
+def _says(entry: AnyEntry, season: Season) -> str:
+    said, done = describe(entry, season.plan), seen_to(entry, season.ledger)
+    return f"{done} ({said})" if done else said
 
 
 def log_lines(season: Season, *, find: str = "", until: date | None = None) -> Iterator[LogLine]:

@@ -242,6 +242,8 @@ def state(item: Item, now: datetime) -> str:
     if item.said:
         both = _("! told {told}, read back {said}")
         parts.insert(0, both.format(told=one_line(item.told), said=one_line(item.said)))
+    if item.off:
+        parts.append(_("written off by {who}").format(who=one_line(item.off)))
     return ", ".join(part for part in parts if part)
 
 

@@ -7,13 +7,13 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from fieldbook.book.entry import Line, Note, Sheet, Task, Valve
+from fieldbook.book.entry import Line, Note, Repair, Sheet, Task, Valve
 from fieldbook.i18n import N_, _
-from fieldbook.reports.round import RoundLine, round_lines
+from fieldbook.reports.round import RoundLine, bag_words, line_card, round_lines
 from fieldbook.reports.words import MARKS, count_words, one_line, place, signed, size, standing_word
-from fieldbook.season.balance import Bag, bags, drops_in_place
+from fieldbook.season.balance import drops_in_place
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import hazards, leaks, people_out, valves_shut
+from fieldbook.season.items import hazards, leaks, people_out, settled, valves_shut
 from fieldbook.season.season import Season
 
 FIRST = N_("Local codes, product labels and trained practice come first.")
@@ -49,9 +49,9 @@ class SheetLine(Struct, frozen=True):
         size: Layout, width, length and slope.
         ticked: For each step of the task, whether it is ticked already.
         valve: That its valve is shut, by whom and why; empty while it is open.
-        leaks: Leaks that nobody has mended.
+        leaks: Leaks that nobody has mended, and repairs that were promised.
         hazards: What can hurt somebody there, the newest first.
-        note: What the plan says of it.
+        notes: The newest note about it, what the plan says of it, and what wants a look.
     """
 
     order: int
@@ -70,7 +70,7 @@ class SheetLine(Struct, frozen=True):
     valve: str = ""
     leaks: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
-    note: str = ""
+    notes: tuple[str, ...] = ()
 
 
 class SheetPage(Struct, frozen=True):
@@ -94,7 +94,8 @@ class SheetPage(Struct, frozen=True):
         cautions: What to mind in the task, the general one last.
         hazards: What can hurt somebody in the block but on its lines, the newest first.
         out: Who is in the woods, where, and due when.
-        bag: What became of the spouts issued to whoever takes it along; None if none were.
+        notes: Words about the block as a whole.
+        bag: The spouts of whoever takes it along, in words; empty if none were issued.
     """
 
     book: str
@@ -114,7 +115,8 @@ class SheetPage(Struct, frozen=True):
     cautions: tuple[str, ...]
     hazards: tuple[str, ...]
     out: tuple[str, ...]
-    bag: Bag | None
+    notes: tuple[str, ...]
+    bag: str
 
 
 def sheet_page(season: Season, sheet: Sheet, as_of: date, *, units: str) -> SheetPage:
@@ -130,7 +132,6 @@ def sheet_page(season: Season, sheet: Sheet, as_of: date, *, units: str) -> Shee
         BookError: The crew's checklist no longer has its task.
     """
     task = season.plan.find_task(sheet.task)
-    people = bags(season.ledger, sheet.who) if sheet.who else []
     return SheetPage(
         book=season.book.name,
         invented=season.book.today is not None,
@@ -149,7 +150,8 @@ def sheet_page(season: Season, sheet: Sheet, as_of: date, *, units: str) -> Shee
         cautions=(*(one_line(_(caution)) for caution in task.cautions), _(FIRST)),
         hazards=tuple(_block_hazards(season, sheet)),
         out=tuple(_out(season)),
-        bag=people[0] if people else None,
+        notes=tuple(_block_notes(season, sheet.block)),
+        bag=bag_words(season.ledger, sheet.who),
     )
 
 
@@ -197,7 +199,7 @@ def _sheet_line(
         valve=_valve(shut),
         leaks=tuple(_leaks(season, line)),
         hazards=tuple(_line_hazards(season, line)),
-        note=one_line(line.note),
+        notes=tuple(_notes(season, line, task)),
     )
 
 
@@ -211,6 +213,28 @@ def _leaks(season: Season, line: Line) -> Iterator[str]:
     for leak in leaks(season.ledger):
         if (leak.block, leak.line) == (line.block, line.line):
             yield signed(_("leak: {text}").format(text=leak.text), leak.who, leak.day)
+    seen_to = settled(season.ledger)
+    for repair in season.ledger.of(Repair):
+        if (repair.block, repair.line) == (line.block, line.line) and repair.id not in seen_to:
+            yield signed(_("promised: {text}").format(text=repair.text), repair.who, repair.day)
+
+
+def _notes(season: Season, line: Line, task: Task) -> Iterator[str]:
+    card = line_card(season, line, task)
+    yield from card.flags
+    about = [n for n in season.ledger.notes if (n.block, n.line) == (line.block, line.line)]
+    yield from [_signed(note) for note in reversed(about) if not note.hazard][:1]
+    if line.note:
+        yield one_line(line.note)
+
+
+def _block_notes(season: Season, block: str) -> Iterator[str]:
+    """The newest note about the block as a whole, and what the plan says of it."""
+    about = [n for n in season.ledger.notes if n.block == block and not n.line and not n.hazard]
+    yield from (_signed(note) for note in about[-1:])
+    known = season.plan.block(block)
+    if known is not None and known.note:
+        yield one_line(known.note)
 
 
 def _signed(note: Note) -> str:
@@ -267,30 +291,12 @@ def told(line: SheetLine) -> list[str]:
 def minded(line: SheetLine) -> list[str]:
     """What to mind on a line: hazards, a shut valve, leaks, and what the plan says of it."""
     said = [f"! {words}" for words in (*line.hazards, line.valve, *line.leaks) if words]
-    return [*said, f"- {line.note}"] if line.note else said
+    return [*said, *(f"- {note}" for note in line.notes)]
 
 
 def ticks_of(line: SheetLine, page: SheetPage) -> tuple[bool, ...]:
     """For each step of the sheet, whether it is ticked already; none is where nobody knows."""
     return line.ticked or (False,) * len(page.steps)
-
-
-def bag_words(page: SheetPage) -> str:
-    """What became of somebody's spouts; empty if none were issued to them."""
-    if page.bag is None:
-        return ""
-    said = _(
-        "Spouts with {who}: issued {issued:,}, in trees {set:,}, returned {returned:,}, "
-        "scrapped {scrapped:,}, left in the bag {left:,}"
-    )
-    return said.format(
-        who=page.bag.who,
-        issued=page.bag.issued,
-        set=page.bag.set,
-        returned=page.bag.returned,
-        scrapped=page.bag.scrapped,
-        left=page.bag.off,
-    )
 
 
 def letters(number: int) -> str:

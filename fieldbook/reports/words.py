@@ -147,7 +147,7 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             said = _("valve opened") if entry.state == "open" else _("valve shut")
             return f"{said}: {one_line(entry.reason)}" if entry.reason else said
         case Repair():
-            due = "" if entry.due is None else ", " + _("by {day}").format(day=entry.due)
+            due = "" if entry.due is None else ", " + _("by {day}").format(day=short_day(entry.due))
             return _("promised: {text}").format(text=one_line(entry.text)) + due
         case Settle():
             said = _("{id} is seen to").format(id=entry.entry)
@@ -309,21 +309,29 @@ def told(entry: AnyEntry, plan: Plan) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _settled(entry: AnyEntry, ledger: Ledger) -> str:
-    """An entry in words; of what closes another, what becomes of that one."""
+def seen_to(entry: AnyEntry, ledger: Ledger) -> str:
+    """What becomes of what another entry opened: `leak mended`; empty for other entries."""
     opened = ledger.entry(entry.entry) if isinstance(entry, Settle) else None
     match opened:
         case None:
-            return told(entry, ledger.plan)
+            return ""
         case Sheet():
-            said = _("sheet {n} is keyed in").format(n=opened.sheet)
+            return _("sheet {n} is keyed in").format(n=opened.sheet)
         case Leak():
-            said = _("leak mended")
+            return _("leak mended")
         case Repair():
-            said = _("repair made")
+            return _("repair made")
         case _:
-            said = _("hazard cleared")
-    parts = (getattr(entry, "who", ""), said, entry_place(opened), getattr(entry, "text", ""))
+            return _("hazard cleared")
+
+
+def _settled(entry: AnyEntry, ledger: Ledger) -> str:
+    """An entry in words; of what closes another, what becomes of that one, and where."""
+    said = seen_to(entry, ledger)
+    if not isinstance(entry, Settle) or not said:
+        return told(entry, ledger.plan)
+    opened = ledger.entry(entry.entry)
+    parts = (entry.who, said, entry_place(opened) if opened else "", entry.text)
     return one_line(", ".join(part for part in parts if part))
 
 

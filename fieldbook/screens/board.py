@@ -299,13 +299,12 @@ class Board(BookScreen):
 
     async def action_find(self) -> None:
         plan, ledger = self.session.season.plan, self.session.season.ledger
-        found: dict[str, Line | Sheet] = {
-            f"{line.block} / {line.order} {line.line}": line for line in plan.lines
-        }
-        for sheet in ledger.of(Sheet):
+        found: dict[str, Line | Sheet] = {}
+        for sheet in ledger.of(Sheet):  # first: who types a number holds a paper
             if settle_of(ledger, sheet) is None:
                 said = _("sheet {n}: {block}, {task}")
                 found[said.format(n=sheet.sheet, block=sheet.block, task=sheet.task)] = sheet
+        found |= {f"{line.block} / {line.order} {line.line}": line for line in plan.lines}
 
         async def go(thing: Line | Sheet | None) -> None:
             here = self._here

@@ -57,8 +57,16 @@ class Items(BookScreen):
         yield Static(id="said")
 
     def on_mount(self) -> None:
+        # What is closed here is closed by who is at the keyboard, whoever's work was keyed in.
+        session = self.session
+        self._before = session.who
+        if session.by in session.season.plan.people:
+            session.who = session.by
         self.redraw()
         self.list.focus()
+
+    def on_unmount(self) -> None:
+        self.session.who = self._before
 
     @property
     def list(self) -> ItemList:

@@ -3,12 +3,12 @@
 from datetime import datetime
 from enum import StrEnum
 
-from fieldbook.book.entry import About, HandOff, clean
+from fieldbook.book.entry import About, HandOff
 from fieldbook.errors import BookError
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.handoff import HandOffPage, PageItem, handoff_page
 from fieldbook.season.handoff import items_of
-from fieldbook.season.readback import ToTake, agrees, both_values, question
+from fieldbook.season.readback import ToTake, agrees, answer, both_values, question
 from fieldbook.season.season import Season
 
 
@@ -78,7 +78,7 @@ class Reading:
             BookError: It wants saying back and nothing was said; or it is not what was told, and
                 is said so for the first time.
         """
-        said = clean(text, one_line=True)
+        said = answer(text) if item.value else ""
         if item.value and not said:
             raise BookError(_("Looking is not enough here: {q}").format(q=question(item)))
         if not agrees(item, said, self.season.ledger):

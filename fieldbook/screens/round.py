@@ -94,6 +94,7 @@ class Round(Findings):
 
     def on_mount(self) -> None:
         session, sheet = self.session, self.sheet
+        self._before = session.who
         if sheet is not None and session.season.plan.person(sheet.who) is not None:
             session.who = sheet.who  # what stands on the paper is theirs
         self.redraw()
@@ -101,6 +102,10 @@ class Round(Findings):
         self.walk.focus()
         if sheet is not None:
             self.say(another_day(sheet, session.today))
+
+    def on_unmount(self) -> None:
+        if self.sheet is not None and self.session.who == self.sheet.who:
+            self.session.who = self._before
 
     @property
     def walk(self) -> LineList:
@@ -298,8 +303,14 @@ class Round(Findings):
     # --- one key each ---
 
     async def action_finish(self) -> None:
-        if (line := self.line_here) is not None:
+        if (line := self.line_here) is not None and not self._typed_first():
             await self._finish(line)
+
+    def _typed_first(self) -> bool:
+        """Say that a count stands in the field, if one does: it belongs to what comes after."""
+        if typed := self.field.typed:
+            self.say(_("{count} is not recorded yet: Enter first").format(count=typed), wrong=True)
+        return bool(self.field.typed)
 
     async def action_finish_last(self) -> None:
         if self._short is not None:
@@ -328,7 +339,7 @@ class Round(Findings):
 
     async def action_reopen(self) -> None:
         current = self.walk.current
-        if (line := self.line_here) is None or current is None:
+        if (line := self.line_here) is None or current is None or self._typed_first():
             return
         if current.open:
             self.say(_("{line} is open already.").format(line=line.line))
@@ -336,6 +347,8 @@ class Round(Findings):
             await self.as_somebody(lambda: self._write(lambda: self.session.reopen(line, self.job)))
 
     async def action_aside(self) -> None:
+        if self._typed_first():
+            return
         await self._ask_about(_("{line}: set aside. Why?"), self.session.set_aside)
 
     async def action_note(self) -> None:

@@ -28,7 +28,7 @@ from fieldbook.season.dates import short_day
 from fieldbook.season.finding import hits
 from fieldbook.season.items import Item, Level, What, of_blocks, open_items, people_out
 from fieldbook.season.ledger import Ledger, Standing
-from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, value_of
+from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, answer, value_of
 from fieldbook.season.season import Season
 
 Severity = Literal["calm", "watch", "danger"]
@@ -154,6 +154,10 @@ def _done_row(ledger: Ledger, block: str, task: Task, day: date) -> str:
                 people[entry.who] = people.get(entry.who, 0) + entry.count
             elif isinstance(entry, Finish) and entry.day == day:
                 finished.append(line.line)
+        last = ledger.record(block, line.line, task.key).last_count
+        done = ledger.line_cell(line, task).standing is Standing.DONE
+        if done and last is not None and last.day == day:
+            finished.append(line.line)
     unit = _(task.counts)
     counts = ", ".join(f"{who} {people[who]:,} {unit}" for who in sorted(people, key=str.casefold))
     names = ", ".join(dict.fromkeys(finished))
@@ -317,7 +321,8 @@ def take(
     handoff = find_handoff(season.ledger, handoff_id)
     refuse_taking(season, handoff, who)
     there = [item for item in to_take(season, handoff.id, now) if item.item is not None]
-    answers = {item.about: clean(said.get(item.about, ""), one_line=True) for item in there}
+    # What is said of an item that only wants a look is no read-back; a bare yes is none of any.
+    answers = {item.about: answer(said.get(item.about, "")) if item.value else "" for item in there}
     missing = [item for item in there if item.value and not answers[item.about]]
     if missing:
         raise NotReadBack(missing)

@@ -98,6 +98,7 @@ class Item(Struct, frozen=True, kw_only=True):
         told: What was told of it last, where something else was read back.
         said: What was read back then.
         sheet: Number of the sheet, of a sheet.
+        off: Who wrote it off and why, where it stands all the same.
     """
 
     about: About
@@ -115,6 +116,7 @@ class Item(Struct, frozen=True, kw_only=True):
     told: str = ""
     said: str = ""
     sheet: int = 0
+    off: str = ""
 
     @property
     def what(self) -> What:
@@ -188,10 +190,12 @@ def _standing_out(
         offs.setdefault(entry.about, []).append(entry)
     seen: set[About] = set()
     for item in found:
-        off = () if item.what in but else offs.get(item.about, ())
-        if item.about in seen or any(_covers(entry, item) for entry in off):
+        off = next((e for e in offs.get(item.about, ()) if _covers(e, item)), None)
+        if item.about in seen or (off is not None and item.what not in but):
             continue
         seen.add(item.about)
+        if off is not None:
+            item = replace(item, off=f"{off.who}: {off.reason}")
         yield _passed(ledger, item, passes.get(item.about, []))
 
 

@@ -163,6 +163,12 @@ def question(item: Passed | ToTake) -> str:
     return _("how many?")
 
 
+def answer(said: str) -> str:
+    """What was read back, on one line; empty where it says nothing: `ok`, `yes`."""
+    said = clean(said, one_line=True)
+    return "" if said.casefold().rstrip(".! ") in {*_NO_ANSWER, _("yes").casefold()} else said
+
+
 def agrees(item: Item | Passed | ToTake, said: str, ledger: Ledger) -> bool:
     """Whether what was read back is what was told.
 
@@ -191,7 +197,8 @@ def agrees(item: Item | Passed | ToTake, said: str, ledger: Ledger) -> bool:
         case What.OUT:
             return _same_time(value, said)
         case What.LEAK:
-            return _names_line(item.about, value, said)
+            words = _words_of(said, f"{_text(item.about, ledger)} {item.about.line}")
+            return words or _names_line(item.about, value, said)
         case What.HAZARD:
             text = f"{_text(item.about, ledger)} {item.about.line}"
             return _names_line(item.about, value, said) or _words_of(said, text)

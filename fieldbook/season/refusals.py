@@ -165,7 +165,7 @@ def _refuse_back(draft: Back, ledger: Ledger) -> None:
                 _("{who} went out at {time} ({id}), after the time of this.").format(
                     who=draft.who, time=f"{first.at:%H:%M}", id=first.id
                 ),
-                _("Give the time they came back with --at, or set the clock of this laptop."),
+                _("Say when they came back, such as 17:10 or --at 17:10; or set this clock."),
             )
         raise BookError(
             _("{who} went out on {day} ({id}), after the day of this.").format(

@@ -133,7 +133,8 @@ def test_what_was_struck_is_in_no_balance() -> None:
             [spouts("Wim", "issued", 1000), spouts("Wim", "returned", 1001)],
             [
                 "Drops 257 = taps 0 + not tapped 257",
-                "Spouts issued 1,000 = in trees 0 + returned 1,001 + scrapped 0 + in the bags -1",
+                "Spouts issued 1,000 = in trees 0 + returned 1,001 + scrapped 0 + in the bags 0 "
+                "- over 1",
             ],
         ),
     ],

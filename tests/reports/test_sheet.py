@@ -16,7 +16,7 @@ import pytest
 from msgspec.structs import replace
 from pypdf import PdfReader
 
-from fieldbook.book.entry import Note, Out, Settle, Sheet, Spouts, Valve
+from fieldbook.book.entry import Leak, Note, Out, Repair, Settle, Sheet, Spouts, Valve
 from fieldbook.reports.render import pdf, sheet_pdf
 from fieldbook.reports.render.pdf import MARGIN, PAPERS, Paper
 from fieldbook.reports.render.sheet_pdf import Piece, SheetPaper, paginate
@@ -25,7 +25,6 @@ from fieldbook.reports.round import round_lines
 from fieldbook.reports.sheet import (
     SheetLine,
     SheetPage,
-    bag_words,
     file_name,
     letters,
     sheet_page,
@@ -81,7 +80,8 @@ def page(many: int = 3, **fields: Any) -> SheetPage:
         "cautions": ("Drill: eye protection.", LOCAL),
         "hazards": (),
         "out": (),
-        "bag": None,
+        "bag": "",
+        "notes": (),
     }
     return SheetPage(**{**plain, **fields})
 
@@ -160,11 +160,11 @@ def test_it_says_who_is_out_and_what_is_in_the_bag(season: Season) -> None:
         "Oda, due back Tue 9 Feb 17:00",
         "Wim, Creek / Ford, due back Tue 9 Feb 18:00",
     )
-    assert bag_words(page) == (
-        "Spouts with Perrin: issued 150, in trees 42, returned 8, scrapped 2, left in the bag 98"
+    assert page.bag == (
+        "Spouts with Perrin: in the bag 98; issued 150, in trees 42, returned 8, scrapped 2"
     )
-    assert printed(season, who="Wim").bag is None
-    assert printed(season).bag is None
+    assert printed(season, who="Wim").bag == ""
+    assert printed(season).bag == ""
 
 
 def test_a_sheet_printed_again_tells_how_things_stand_now(season: Season) -> None:
@@ -266,7 +266,7 @@ ROUGH = (
 def rough(**fields: Any) -> SheetPage:
     """A sheet of names that people and computers stumble over."""
     lines = tuple(
-        line(at, name, ticked=(True, False) * 4, hazards=("hung " * 300, "y" * 900), note=name)
+        line(at, name, ticked=(True, False) * 4, hazards=("hung " * 300, "y" * 900), notes=(name,))
         for at, name in enumerate(ROUGH, 1)
     )
     return page(
@@ -489,3 +489,28 @@ def test_text_is_wrapped_by_words_and_cut_with_a_mark() -> None:
     assert len(short) == 2
     assert short[0] == lines[0]
     assert short[-1].endswith("~")
+
+
+def test_the_paper_says_what_stands_open_on_a_line_and_what_was_noted(season: Season) -> None:
+    """Whoever walks there brings the tee that was promised."""
+    cliff: dict[str, Any] = {"block": "Ledge", "line": "Cliff", **stamp()}
+    season.record(
+        Leak(text="hiss at the third lateral", who="Wim", **cliff),
+        Repair(text="new tee", who="Perrin", **cliff),
+        Repair(text="gate strap", who="Perrin", block="Ledge", **stamp()),
+        Note(text="start from the top", **cliff),
+        Note(text="water under the snow", **cliff),
+        Note(text="park at the gate", block="Ledge", **stamp()),
+    )
+    page = printed(season, "Ledge")
+    first, second = page.lines
+    assert first.leaks == (
+        "leak: hiss at the third lateral (Wim, Tue 9 Feb)",
+        "promised: new tee (Perrin, Tue 9 Feb)",
+    )
+    assert first.notes == ("water under the snow (Oda, Tue 9 Feb)",)  # the newest
+    assert (second.leaks, second.notes) == ((), ())
+    assert page.notes == ("park at the gate (Oda, Tue 9 Feb)",)
+    text = sheet_text(page)
+    for words in (*first.leaks, *first.notes, *page.notes):
+        assert words in " ".join(text.split())

@@ -151,7 +151,7 @@ SAID: list[tuple[AnyEntry, str]] = [
     (Repair(who="Wim", text="new\nfitting", **stamp()), "promised: new fitting"),
     (
         Repair(who="Wim", text="new fitting", due=TUESDAY, **stamp()),
-        "promised: new fitting, by 2027-02-09",
+        "promised: new fitting, by Tue 9 Feb",
     ),
     (Settle(entry="k7f2q-9", who="Wim", **stamp()), "k7f2q-9 is seen to"),
     (

@@ -223,8 +223,11 @@ def the_receiver_says_it_back(season: Season) -> None:
         take(season, handoff.id, who="Perrin", said={}, by="Perrin", now=LATER)
     assert [item.about.what for item in error.value.missing] == ["hazard", "valve shut"]
     yes = said(season, handoff, hazard="yes", valve="ok")
-    with pytest.raises(Differs):
+    with pytest.raises(NotReadBack):  # a bare yes says nothing
         take(season, handoff.id, who="Perrin", said=yes, by="Perrin", now=LATER)
+    wrong = said(season, handoff, hazard="the beech", valve="open")
+    with pytest.raises(Differs):
+        take(season, handoff.id, who="Perrin", said=wrong, by="Perrin", now=LATER)
     own_words = said(season, handoff, hazard="the beech", valve="closed")
     assert not any(read.differs for read in taken(season, handoff, said=own_words).items)
 

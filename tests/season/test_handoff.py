@@ -670,3 +670,15 @@ def test_who_is_in_the_woods_takes_nothing_over(season: Season) -> None:
     message, hint, _code = refused(taking)
     assert message == "Perrin is out in the woods: who takes over reads it back here."
     assert hint == "Write down first that Perrin is back."
+
+
+def test_what_was_done_names_every_line_that_became_done(season: Season) -> None:
+    """Cliff by its count, Cedar by somebody's word; Ford was done yesterday."""
+    season.record(
+        count("Ledge/Cliff", "tapping", 42),
+        count("Ledge/Cedar", "tapping", 58),
+        finish("Ledge/Cedar", "tapping", "two dead"),
+        count("Creek/Spring", "tapping", 35, day="2027-02-08"),
+    )
+    draft = prepare(season, who="Oda", now=NOW, by="Oda")
+    assert draft.done == "Ledge, tapping: Oda 100 taps; finished Cliff, Cedar"

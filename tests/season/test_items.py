@@ -476,7 +476,8 @@ def test_a_reason_is_for_a_number_also_when_a_count_is_struck() -> None:
 
 def test_a_hazard_written_off_stands_in_the_woods_and_not_in_the_way_of_closing() -> None:
     work = (hazard(), write_off(About(what=What.HAZARD, block="Ledge", line="Cliff", entry=OPENED)))
-    assert [item.what for item in items(*work)] == [What.HAZARD]
+    (found,) = items(*work)
+    assert (found.what, found.off) == (What.HAZARD, "Oda: as it is")
     assert What.HAZARD not in [item.what for item in closing_items(folded(*work), NOW)]
     assert items(*work, settle(OPENED)) == []
 

@@ -11,7 +11,6 @@ from fieldbook.reports.sheet import (
     REMINDER,
     SheetLine,
     SheetPage,
-    bag_words,
     dated,
     headed,
     letters,
@@ -127,8 +126,9 @@ class SheetPaper:
         yield from self._words(_("Cautions"), page.cautions)
         yield from self._words(_("Hazards in the block"), page.hazards)
         yield from self._words(_("In the woods"), page.out)
+        yield from self._words(_("Notes"), page.notes, grave=False)
         steps = "    ".join(f"{letters(i)} = {step}" for i, step in enumerate(page.steps))
-        for head, said in ((_("Steps"), steps), (_("Spouts"), bag_words(page))):
+        for head, said in ((_("Steps"), steps), (_("Spouts"), page.bag)):
             if said:
                 yield from self._words(head, (said,), grave=False, most=STEPS_LINES)
         yield Piece(2.0, lambda _y: None)

@@ -10,7 +10,6 @@ from fieldbook.reports.sheet import (
     REMINDER,
     SheetLine,
     SheetPage,
-    bag_words,
     dated,
     headed,
     letters,
@@ -43,8 +42,10 @@ def sheet_lines(page: SheetPage) -> list[str]:
     for head, said in ((_("Hazards in the block"), page.hazards), (_("In the woods"), page.out)):
         if said:
             out += ["", f"{head}:", *(row for words in said for row in _wrapped(f"  ! {words}"))]
-    if page.bag is not None:
-        out += ["", *_wrapped(bag_words(page))]
+    if page.notes:
+        out += ["", *(row for note in page.notes for row in _wrapped(f"- {note}"))]
+    if page.bag:
+        out += ["", *_wrapped(page.bag)]
     if page.steps:
         steps = (f"{letters(i)} = {step}" for i, step in enumerate(page.steps))
         out += ["", *_wrapped(_("Steps: {steps}").format(steps="; ".join(steps)))]
