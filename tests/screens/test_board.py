@@ -83,7 +83,7 @@ async def test_escape_does_not_leave_the_board_and_q_does(demo: Season, laptop: 
     async with sit_down(demo, laptop) as seat:
         await seat.press("escape")
         seat.screen(Board)
-        await seat.press("q")
+        await seat.press("q", "enter")  # Rae is not back, and it asks
         assert not seat.app.is_running
 
 
@@ -397,6 +397,8 @@ async def test_who_keys_need_not_be_on_the_crew(demo: Season, laptop: Laptop) ->
     async with sit_down(demo, laptop) as seat:
         await seat.press("k")
         await seat.paste("Nobody Else", "enter")
+        assert "! Nobody Else is new here. Enter again: Nobody Else, not on the crew" in seat.box
+        await seat.press("enter")
         assert seat.rows[0].endswith("keying: Nobody Else")
         assert seat.on_disk().plan.person("Nobody Else") is None
         await seat.walk("Brook Bend")

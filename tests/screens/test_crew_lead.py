@@ -459,7 +459,9 @@ async def test_i_takes_several_moves_at_once_and_says_what_is_in_the_bag(
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
         await seat.press("i")
-        assert seat.box.startswith("Spouts with Ina: issued 20, in trees 12, ")
+        assert seat.box.startswith(
+            "Spouts with Ina: in the bag 0; issued 20, in trees 12, returned 6, scrapped 2"
+        )
         await seat.keys("returned 6, scrapped 3", "enter")
         moved = [(e.move, e.count) for e in seat.written() if isinstance(e, Spouts)]
         assert moved == [("returned", 6), ("scrapped", 3)]

@@ -40,10 +40,10 @@ async def test_names_are_chosen_by_their_beginning_or_with_the_arrows(
     demo: Season, laptop: Laptop
 ) -> None:
     choices = [
-        ("", "", "Ina"),
+        ("", "", "Ina"),  # each starts at whose work it was before
         ("", "down", "Milo"),
-        ("", "down down up", "Milo"),
-        ("", "up", "Ina"),
+        ("", "down down up", "Rae"),
+        ("", "up up up", "Ina"),
         ("", "down down down down down down down", "Zoë"),
         ("r", "", "Rae"),  # the beginning of a name goes before the end of Tor
         ("o", "down", "Tor"),
@@ -78,6 +78,9 @@ async def test_a_new_name_is_put_on_the_crew_and_the_count_is_theirs(
         await seat.paste("  Wim   Ash ")
         assert names(seat)[-1] == "put Wim Ash on the crew"
         assert "> put Wim Ash on the crew" in seat.box
+        await seat.press("enter")
+        assert "! Wim Ash is new here. Enter again: put Wim Ash on the crew" in seat.box
+        assert seat.written() == []
         await seat.press("enter")
         assert f"{DESK}-1 saved: Wim Ash on the crew" in seat.text
         await seat.keys("80", "enter")

@@ -86,7 +86,7 @@ async def test_the_gravest_stand_first_with_what_where_and_how_long_in_80_column
             "over",
         ]
         valve = seat.row("valve shut: birch")
-        assert "Upper Ridge / 3 Bou" in valve
+        assert "~  Upper Ridge / 3  " in valve
         assert valve.rstrip("▃ ").endswith("Ina, 2 days")
 
 
@@ -116,7 +116,10 @@ async def test_a_wide_screen_says_on_each_row_what_it_costs_and_what_closes_it(
         await seat.press("o")
         row = seat.row("Ina, 2 days, about 88 gal a day")
         assert row.rstrip().endswith("c opened")
-        assert seat.row("Old Orchard / 3 Wall main").rstrip().endswith("Enter go there")
+        overdue = " ".join(seat.row(" >!! Rae is not back").split())
+        assert overdue.endswith("Rae is not back Brook Bend 30 min over c back")
+        assert "  Ina, since 12:00, about 19 gal ~  c mended" in seat.row(" ! leak: ")
+        assert seat.row("  Old Orchard / 3  ").rstrip().endswith("Enter go there")
 
 
 async def test_the_filter_shows_a_block_or_a_person_and_everything_again(
@@ -293,10 +296,9 @@ async def test_a_bag_is_counted_and_what_is_still_missing_is_said(
         assert isinstance(spouts, Spouts)
         assert (spouts.who, spouts.move, spouts.count) == ("Milo", "returned", 9)
         assert "! 3 still not accounted for: x writes it off" in seat.text
-        assert not cursor_on(seat).startswith("Milo:")
+        assert cursor_on(seat).startswith("Milo: 3 spouts not accounted for")  # it is still off
 
-        await go_to(seat, What.SPOUTS)
-        await seat.press("down", "c")  # Zoë's 4 weigh more by now
+        await seat.press("c")
         assert "Milo: 3 spouts not accounted for" in seat.box
         await seat.keys("3", "enter")
         assert "all accounted for" in seat.text
@@ -454,10 +456,41 @@ async def test_with_nothing_open_it_asks_for_the_word_and_closes_for_good(
         assert "season closed: a good one" in seat.text
         await seat.press("c")
         assert "The season is closed" in seat.text
-        await seat.press("escape", "b")
+        await seat.walk("Brook Bend", line="Lower loop")
+        await seat.keys("3", "enter")
+        assert "! The season was closed by Ina on 2027-02-09" in seat.text
+        assert seat.written()[-1] == close
+
+
+async def test_who_goes_into_the_woods_is_taken_down_after_the_season_is_closed_too(
+    demo: Season, laptop: Laptop
+) -> None:
+    write_everything_off(demo)
+    demo.record(Close(who="Ina", **stamp(by="Ina")))
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("b")
         await seat.keys("tor", "enter", "enter")
         await seat.keys("18:00", "enter")
-        assert "! The season was closed by Ina on 2027-02-09" in seat.box
+        assert isinstance(seat.written()[-1], Out)
+        assert "  CLOSED  ! 3 open, 3 safety  " in seat.rows[0]
+        await seat.press("b", "enter", "enter")
+        assert isinstance(seat.written()[-1], Back)
+        assert "  CLOSED  ! 2 open, 2 safety  " in seat.rows[0]
+
+
+async def test_a_hazard_that_is_written_off_is_out_of_the_way_of_closing_but_stays_in_sight(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await go_to(seat, What.HAZARD)
+        hazards = still(seat, What.HAZARD)
+        await seat.press("x")
+        await seat.keys("stays until the ice is off", "enter")
+        assert isinstance(seat.written()[-1], WriteOff)
+        assert "bridge out" in "\n".join(seat.rows[3:])
+        assert still(seat, What.HAZARD) == hazards
+        in_the_way = closing_items(seat.on_disk().ledger, EVENING)
+        assert sum(item.what is What.HAZARD for item in in_the_way) == hazards - 1
 
 
 # --- typed text --------------------------------------------------------------------------------

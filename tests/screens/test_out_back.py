@@ -47,14 +47,15 @@ async def test_b_offers_who_is_out_first_and_enter_writes_down_that_they_are_bac
     async with sit_down(demo, laptop) as seat:
         before = at_stake(seat, safety=-1)  # she herself; her bag is to be counted instead
         await seat.press("b")
-        assert "> Rae out since 12:40, Brook Bend Ina Milo" in seat.box
+        assert "> Rae OVERDUE since 16:30, out since 12:40, Brook Bend Ina Milo" in seat.box
         await seat.press("enter")
-        assert "Rae is back? Words to go with it" in seat.box
+        assert "Rae is back? Enter: now." in seat.box
+        assert "Other words are a note." in seat.box
         await seat.keys("wet through", "enter")
         (back,) = moves(seat)
         assert isinstance(back, Back)
         assert (back.who, back.note, back.at, back.by) == ("Rae", "wet through", EVENING, "Ina")
-        assert f"{back.id} saved: Rae, back: wet through" in seat.text
+        assert f"{back.id} saved: Rae, back at 17:00: wet through" in seat.text
         assert LATE not in seat.text
         assert before == at_stake(seat)
         assert before in seat.rows[0]
@@ -90,7 +91,7 @@ async def test_b_asks_who_where_and_when_and_the_block_at_hand_comes_first(
             "with Wes, by the lower road",
         )
         assert out.due == EVENING.replace(hour=18, minute=30)
-        assert f"{out.id} saved: Tor, out, due back 18:30" in seat.text
+        assert f"{out.id} saved: Tor, out at 17:00, due back 18:30: with Wes, by" in seat.text
         assert after in seat.rows[0]
         seat.screen(Round)
 
@@ -129,18 +130,38 @@ async def test_what_is_no_time_stays_in_the_question_with_the_reason(
         seat.screen(Board)
 
 
-async def test_a_time_that_is_past_is_asked_about_and_taken_the_second_time(
+async def test_a_time_that_is_past_is_refused_until_it_says_when_they_went_out(
     demo: Season, laptop: Laptop
 ) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.keys("b")
         await seat.keys("tor", "enter", "enter")
-        await seat.keys("4:30", "enter")
-        assert "before they went out at 2027-02-09 17:00. Enter again if it is right." in seat.box
+        await seat.keys("4:30", "enter", "enter", "enter")  # however often it is answered
+        assert "! 4:30 has gone by today. Write tomorrow 4:30, or when they went out" in seat.box
         assert moves(seat) == []
-        await seat.press("enter")
+        for _letter in "4:30":
+            await seat.press("backspace")
+        await seat.keys("4:00-4:30", "enter")
         assert len(moves(seat)) == 1
         assert "Tor not back from Brook Bend, due 04:30, 12 h 30 min over" in seat.text
+
+
+async def test_more_than_a_day_is_asked_about_and_taken_the_second_time(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.keys("b")
+        await seat.keys("tor", "enter", "enter")
+        await seat.keys("11 Feb 18:00", "enter")
+        assert (
+            "! Tor would be due back at 2027-02-11 18:00, more than a day after they went out at "
+            "2027-02-09 17:00. Enter again if it is right."
+        ) in seat.box
+        assert moves(seat) == []
+        await seat.press("enter")
+        (out,) = moves(seat)
+        assert isinstance(out, Out)
+        assert out.due == EVENING.replace(day=11, hour=18)
 
 
 async def test_a_doubt_is_of_one_answer_and_another_is_doubted_anew(
@@ -149,16 +170,19 @@ async def test_a_doubt_is_of_one_answer_and_another_is_doubted_anew(
     async with sit_down(demo, laptop) as seat:
         await seat.keys("b")
         await seat.keys("tor", "enter", "enter")
-        await seat.keys("4:30", "enter", "backspace")
+        await seat.keys("11 Feb 18:00", "enter", "backspace")
         await seat.keys("1", "enter")
-        assert "due back at 2027-02-09 04:31" in seat.box
+        assert "due back at 2027-02-11 18:01, more than a day after" in seat.box
         assert moves(seat) == []
 
 
 async def test_somebody_new_is_put_on_the_crew(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.keys("b")
-        await seat.keys("Abe", "enter", "enter")
+        await seat.keys("Abe", "enter")
+        assert "! Abe is new here. Enter again: put Abe on the crew" in seat.box
+        assert seat.written() == []
+        await seat.press("enter", "enter")
         await seat.keys("18:00", "enter")
         person, out = seat.written()
         assert isinstance(person, Person)
@@ -198,7 +222,7 @@ async def test_several_who_are_late_take_two_rows_and_it_says_how_many_more_ther
         for name in ("tor", "wes", "milo"):
             await seat.keys("b")
             await seat.keys(name, "enter", "enter")
-            await seat.keys("16:00", "enter", "enter")
+            await seat.keys("12:40-16:00", "enter")
         top = seat.rows.index(seat.row(" Taps in "))
         assert top == 3  # strip and two rows
         assert "more: o" in seat.rows[2]

@@ -242,7 +242,7 @@ async def test_an_absurd_count_asks_and_backspace_corrects_it(demo: Season, lapt
         await seat.walk("Brook Bend")
         await seat.keys("800", "enter")  # one zero too many: 62 are in, 142 are planned
         assert "! 800 on Brook pair would make 862, planned 142." in seat.text
-        assert "Press ! if it is right, Backspace to change it." in seat.text
+        assert "Press ! if it is right, Backspace to change it; u strikes the last." in seat.text
         assert seat.written() == []
         assert here(seat) == "7  Brook pair"
         await seat.press("backspace", "enter")

@@ -1,5 +1,7 @@
 """Round: one key each for what is not a count. Each says in one line what is on disk now."""
 
+import pytest
+
 from fieldbook.book.entry import Aside, Count, Finish, Note, Reopen, Step, Strike
 from fieldbook.laptop import Laptop
 from fieldbook.screens.round import Round
@@ -236,7 +238,7 @@ async def test_a_question_left_with_escape_records_nothing_and_keeps_the_digits(
         await seat.walk("Brook Bend", line="Spring main")
         await seat.keys("3", "enter")
         await seat.keys("80")
-        for key in ("f", "n", "s", "h", "u", "p", "d", "question_mark", "f1", "k", "g", *"lvijbo"):
+        for key in ("n", "h", "u", "p", "d", "question_mark", "f1", "k", "g", *"lvijbo"):
             await seat.press(key)
             assert not isinstance(seat.app.screen, Round)
             await seat.press("escape")
@@ -244,6 +246,20 @@ async def test_a_question_left_with_escape_records_nothing_and_keeps_the_digits(
         assert "Tue 9 Feb: 80_" in seat.text
         assert here(seat) == "7  Brook pair"
         assert len(seat.written()) == 1
+
+
+@pytest.mark.parametrize("key", ["f", "s", "r"])
+async def test_what_ends_a_line_or_opens_it_again_waits_until_the_digits_are_recorded(
+    demo: Season, laptop: Laptop, key: str
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.walk("Brook Bend")
+        await seat.keys("80")
+        await seat.press(key)
+        seat.screen(Round)
+        assert "! 80 is not recorded yet: Enter first" in seat.text
+        assert "Tue 9 Feb: 80_" in seat.text
+        assert seat.written() == []
 
 
 async def test_what_is_saved_stays_to_be_read_while_the_next_count_is_typed(

@@ -84,11 +84,13 @@ async def test_leaving_asks_while_entries_are_in_this_window_only(
         place.rename(place.with_name("taken away"))
         seat.app.catch_up()
         await seat.press("q")
+        assert "Rae is not back." in seat.box
+        await seat.press("enter")
         assert f"{len(demo.book.entries)} entries are in this window only" in seat.text
-        await seat.press("escape", "q", "enter")
+        await seat.press("escape", "q", "enter", "enter")
         assert seat.app.is_running
         place.with_name("taken away").rename(place)
-        await seat.press("q")
+        await seat.press("escape", "q", "enter")
         assert seat.app.return_value is None
         assert seat.app._exit
 
@@ -175,12 +177,13 @@ async def test_a_new_person_who_is_refused_is_not_taken_for_one_of_the_crew(
         await seat.press("p")
         with monkeypatch.context() as full:
             full.setattr(f"{OS}.write", no_room)
-            await seat.paste("Wim", "enter")
+            await seat.paste("Wim", "enter", "enter")  # new, and confirmed
             assert "Whose work is it? Wim > put Wim on the crew ! Not saved:" in seat.box
             assert " Count for Ina, Tue 9 Feb: _" in seat.text
             await seat.press("escape", "p")
             assert "Wim" not in seat.box
-            await seat.paste("Wim", "enter")
+            await seat.paste("Wim", "enter", "enter")
+            assert "! Not saved:" in seat.box
         await seat.press("enter")
         assert " Count for Wim, Tue 9 Feb: _" in seat.text
         assert [e.person for e in seat.written() if isinstance(e, Person)] == ["Wim"]

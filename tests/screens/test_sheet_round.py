@@ -80,7 +80,7 @@ async def test_its_lines_are_keyed_in_one_after_the_other_and_z_closes_it(
         settle = seat.written()[-1]
         assert isinstance(settle, Settle)
         assert (settle.entry, settle.who) == (sheet.id, "Ina")
-        assert f"{settle.id} saved: Ina, {sheet.id} is seen to" in seat.text
+        assert f"{settle.id} saved: Ina, sheet 31 is keyed in, Brook Bend" in seat.text
         assert "sheet 31, keyed in" in seat.rows[2]
         await seat.press("z")
         assert "! Sheet 31 was keyed in already: Ina, Tue 9 Feb" in seat.text
@@ -208,4 +208,4 @@ async def test_what_cannot_be_written_is_said_and_the_sheet_is_recorded_once(
         await seat.press("enter")
         assert len(sheets(seat)) == 1
         await seat.press("escape")
-        assert "! not written: fieldbook sheet --again 4 prints it" in seat.text
+        assert "! not written: p prints sheet 4 again" in seat.text

@@ -6,13 +6,17 @@ writes `snapshots/*.txt` anew; read the diff before it is committed.
 """
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 
+from fieldbook.book.entry import Close
 from fieldbook.laptop import THEMES, Laptop
 from fieldbook.season.season import Season
+from tests.conftest import stamp
 from tests.screens.conftest import LARGE, SMALL, sit_down
+from tests.screens.test_items import write_everything_off
 
 SNAPSHOTS = Path(__file__).parent / "snapshots"
 WRITE = os.environ.get("FIELDBOOK_SNAPSHOTS") == "write"
@@ -59,6 +63,20 @@ STATES = {
 }
 """Screens by size, and the keys that lead to each from the one before."""
 
+CLOSED = {
+    SMALL: {
+        "closed-board": (),
+        "closed-round": ("enter", "3", "enter"),
+        "closed-items": ("escape", "escape", "o"),
+        "closed-season": ("escape", "s", "c"),
+    },
+    LARGE: {
+        "closed-board": (),
+        "closed-items": ("o",),
+    },
+}
+"""The same of a season that is closed: the strip says so, and nothing but people is taken."""
+
 
 @pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize("size", STATES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -66,9 +84,29 @@ async def test_the_screens_show_what_they_showed(
     demo: Season, laptop: Laptop, size: tuple[int, int], theme: str
 ) -> None:
     laptop.theme = theme
+    await compare(demo, laptop, size, STATES[size])
+
+
+@pytest.mark.parametrize("size", CLOSED, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_screens_of_a_closed_season_show_what_they_showed(
+    demo: Season, laptop: Laptop, size: tuple[int, int]
+) -> None:
+    write_everything_off(demo)
+    demo.record(Close(who="Ina", **stamp(by="Ina")))
+    for text in await compare(demo, laptop, size, CLOSED[size]):
+        assert "  CLOSED  ! " in text.splitlines()[0]
+
+
+async def compare(
+    season: Season,
+    laptop: Laptop,
+    size: tuple[int, int],
+    states: Mapping[str, tuple[str, ...]],
+) -> list[str]:
+    """Go from screen to screen, and hold each against what it showed; returns their texts."""
     shown: dict[str, str] = {}
-    async with sit_down(demo, laptop, size) as seat:
-        for state, keys in STATES[size].items():
+    async with sit_down(season, laptop, size) as seat:
+        for state, keys in states.items():
             await seat.press(*keys)
             shown[f"{state}-{size[0]}x{size[1]}.txt"] = "\n".join(seat.rows) + "\n"
     if WRITE:
@@ -77,11 +115,15 @@ async def test_the_screens_show_what_they_showed(
             (SNAPSHOTS / name).write_text(text, encoding="utf-8", newline="\n")
     kept = {name: (SNAPSHOTS / name).read_text(encoding="utf-8") for name in shown}
     assert shown == kept
+    return list(shown.values())
 
 
 def test_every_snapshot_is_of_a_screen_and_fits_it() -> None:
     names = {
-        f"{state}-{w}x{h}.txt": (w, h) for (w, h), states in STATES.items() for state in states
+        f"{state}-{w}x{h}.txt": (w, h)
+        for screens in (STATES, CLOSED)
+        for (w, h), states in screens.items()
+        for state in states
     }
     assert {path.name for path in SNAPSHOTS.iterdir()} == set(names)
     for name, (width, height) in names.items():

@@ -181,6 +181,9 @@ async def test_a_name_that_is_typed_is_as_clean_as_one_that_is_stored(
         await seat.walk("Brook Bend")
         await seat.press(key)
         await seat.paste(NASTY, "enter")
+        assert f"! {clean(NASTY)} is new here." in seat.box
+        assert "\x1b" not in seat.text
+        await seat.press("enter")
         session = seat.app.session
         assert clean(NASTY) in (session.who, session.by)
         assert "\x1b" not in seat.text
@@ -200,7 +203,7 @@ async def test_a_name_too_long_for_an_entry_is_refused_when_it_is_typed(
 ) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("k")
-        await seat.paste("X" * 90, "enter", "escape")
+        await seat.paste("X" * 90, "enter", "enter", "escape")
         await seat.walk("Brook Bend")
         await seat.keys("80", "enter")
         assert len(seat.written()) == 1
@@ -213,9 +216,9 @@ async def test_a_name_that_is_refused_stays_in_the_field_with_the_reason(
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
         await seat.press(key)
-        await seat.paste("X" * 81, "enter")
+        await seat.paste("X" * 81, "enter", "enter")  # new here, and meant
         assert "! A name has at most 80 characters; this has 81. Write a shorter one." in seat.box
-        await seat.press("backspace", "enter")
+        await seat.press("backspace", "enter", "enter")
         session = seat.app.session
         assert "X" * 80 in (session.who, session.by)
 
