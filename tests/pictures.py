@@ -21,6 +21,7 @@ from fieldbook.season.season import Season
 PICTURES = {
     "board": ("dark", ()),
     "round": ("light", ("enter", "8", "0")),
+    "items": ("dark", ("o",)),
     "season": ("dark", ("s",)),
 }
 """Picture by name: the theme, and the keys that lead to it from the board."""
