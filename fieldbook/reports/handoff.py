@@ -5,7 +5,7 @@ there: whoever says it has taken it in.
 """
 
 from collections.abc import Iterator, Mapping
-from datetime import datetime
+from datetime import date, datetime
 from textwrap import wrap
 
 from msgspec import Struct
@@ -130,10 +130,10 @@ def took_words(taken: Taken, handoff: HandOff) -> str:
     )
 
 
-def last_taken(ledger: Ledger) -> str:
-    """The hand-off that was taken last, in words; empty if none was."""
+def last_taken(ledger: Ledger, *, since: date) -> str:
+    """The hand-off that was taken last, in words; empty if none was since a day."""
     given = {entry.id: entry for entry in ledger.of(HandOff)}
-    known = [taken for taken in ledger.of(Taken) if taken.handoff in given]
+    known = [taken for taken in ledger.of(Taken) if taken.handoff in given and taken.day >= since]
     return took_words(known[-1], given[known[-1].handoff]) if known else ""
 
 

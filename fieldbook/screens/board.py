@@ -1,6 +1,7 @@
 """Board: where does the season stand?"""
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -14,12 +15,8 @@ from fieldbook.book.entry import Aside, Line, Sheet, Task
 from fieldbook.i18n import _
 from fieldbook.reports.forecast import BlockFinish, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
-from fieldbook.reports.render.text import (
-    attention,
-    number,
-    percent,
-    wanted_words,
-)
+from fieldbook.reports.handoff import last_taken
+from fieldbook.reports.render.text import attention, number, percent, wanted_words
 from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, standing_word
@@ -150,7 +147,14 @@ class Board(BookScreen):
             f"   {wanted_words(part, brief=True)}",
             *(self._begin(tapping) if ahead is None else ["\n " + self._ahead_words(ahead)]),
             self._late(ahead),
+            self._taken(),
         )
+
+    def _taken(self) -> str:
+        """Who took over since yesterday: the morning asks."""
+        yesterday = self.session.today - timedelta(days=1)
+        said = last_taken(self.session.season.ledger, since=yesterday)
+        return f"\n {said}" if said else ""
 
     def _begin(self, task: Task) -> Iterator[str | tuple[str, str]]:
         """By when a task that is not begun must be, for its date."""

@@ -203,10 +203,6 @@ class Items(BookScreen):
     async def action_write_off(self) -> None:
         if (item := self.list.current) is None:
             return
-        if item.what is What.OUT:
-            said = _("Nobody who is in the woods is written off: c when {who} is back.")
-            self.say(said.format(who=item.about.who), wrong=True)
-            return
         plan = self.session.season.plan
         what = "; ".join(part for part in (head(item, plan), where(item, plan)) if part)
         title = _("Write off: {what}. Why is nothing more done about it?").format(what=what)

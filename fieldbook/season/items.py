@@ -161,11 +161,6 @@ def first_taken(ledger: Ledger) -> dict[str, Taken]:
     return taken
 
 
-def written_off(ledger: Ledger, item: Item) -> bool:
-    """Whether somebody wrote an item off, as it stands now."""
-    return any(_covers(off, item) for off in ledger.of(WriteOff) if off.about == item.about)
-
-
 def _covers(off: WriteOff, item: Item) -> bool:
     """Whether a write-off of an item holds for its number as it is now."""
     return item.amount == off.amount if item.what in BALANCE else item.amount <= off.amount

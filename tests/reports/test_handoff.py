@@ -260,11 +260,13 @@ def test_what_is_carried_forward_twice_is_marked(season: Season) -> None:
 
 
 def test_who_took_what_from_whom_in_one_line(season: Season) -> None:
-    assert last_taken(season.ledger) == ""
+    assert last_taken(season.ledger, since=NOW.date()) == ""
     work(season)
     handoff = handed(season, "Creek")
     taken(season, handoff, "16:05", "shut")
-    assert last_taken(season.ledger) == "Perrin took 4 items from Oda, Tue 9 Feb 17:10"
+    said = last_taken(season.ledger, since=NOW.date())
+    assert said == "Perrin took 4 items from Oda, Tue 9 Feb 17:10"
+    assert last_taken(season.ledger, since=NOW.date() + timedelta(days=1)) == ""
     one = Taken(handoff=handoff.id, who="Wim", **stamp())
     assert took_words(one, handoff) == "Wim took 0 items from Oda, Tue 9 Feb 16:30"
 

@@ -388,12 +388,15 @@ async def test_x_writes_off_with_a_reason_and_for_the_very_number(
         assert (off.about.line, off.amount, off.reason) == ("Wall main", 118, "rests a year")
 
 
-async def test_nobody_who_is_out_is_written_off(demo: Season, laptop: Laptop) -> None:
+async def test_who_is_written_off_is_out_no_more(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("o", "x")
-        assert "! Nobody who is in the woods is written off: c when Rae is back." in seat.text
+        assert "Rae is not back" in seat.box
+        await seat.press(*"gone", "space", *"home", "enter")
         seat.screen(Items)
-        assert seat.written() == []
+        (off,) = seat.written()
+        assert isinstance(off, WriteOff)
+        assert still(seat, What.OUT) == 0
 
 
 async def test_u_strikes_what_was_closed_and_the_item_is_back(demo: Season, laptop: Laptop) -> None:

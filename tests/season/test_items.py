@@ -28,7 +28,6 @@ from fieldbook.season.items import (
     open_items,
     people_out,
     valves_shut,
-    written_off,
 )
 from tests.conftest import (
     NOW,
@@ -522,7 +521,6 @@ def test_counts_are_written_off_for_the_very_number_that_is_missing() -> None:
     item = only(*work)
     off = write_off(item.about, 3)
     assert items(*work, off) == []
-    assert written_off(folded(*work, off), item)
     assert [left.amount for left in items(*work, off, count(CLIFF, "tapping", 1))] == [2]
     assert [left.amount for left in items(*work, write_off(item.about, 4))] == [3]
     assert items(*work, off, count(CLIFF, "tapping", 3)) == []
