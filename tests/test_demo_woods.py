@@ -23,18 +23,10 @@ from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError
 from fieldbook.resources import resource
 from fieldbook.season.balance import Bag, Balance, bag_days, balance, explained, line_balance
-from fieldbook.season.items import (
-    Item,
-    Level,
-    What,
-    closing_items,
-    of_blocks,
-    open_items,
-    people_out,
-    settled,
-)
+from fieldbook.season.items import Item, Level, What, closing_items, of_blocks, open_items
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.season import Season
+from fieldbook.season.woods import people_out, settled
 from tests.demo_builder import CREW, STANDS_STILL
 from tests.demo_woods import ASTRAY, BAGS_FROM, TODAY
 

@@ -13,10 +13,11 @@ from fieldbook.reports.trees import line_trees, trees_flag
 from fieldbook.reports.words import describe, one_line, signed
 from fieldbook.season.balance import bags
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import Item, What, hazards, valves_shut
+from fieldbook.season.items import Item, What
 from fieldbook.season.ledger import Cell, Ledger, Standing
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
+from fieldbook.season.woods import hazards, valves_shut
 from fieldbook.trade.drops import drop_age_years, drop_due
 
 

@@ -13,8 +13,8 @@ from fieldbook.reports.round import RoundLine, bag_words, line_card, round_lines
 from fieldbook.reports.words import MARKS, count_words, one_line, place, signed, size, standing_word
 from fieldbook.season.balance import drops_in_place
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import hazards, leaks, people_out, settled, valves_shut
 from fieldbook.season.season import Season
+from fieldbook.season.woods import hazards, leaks, people_out, settled, valves_shut
 
 FIRST = N_("Local codes, product labels and trained practice come first.")
 """The caution on every sheet."""

@@ -11,10 +11,11 @@ from fieldbook.reports.open_items import OpenItem, told_items
 from fieldbook.reports.sap import Sap, sap_of
 from fieldbook.reports.words import signed_entry
 from fieldbook.season.balance import Balance
-from fieldbook.season.items import hazards, open_items
+from fieldbook.season.items import open_items
 from fieldbook.season.ledger import Cell, Ledger, Standing, together
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
+from fieldbook.season.woods import hazards
 from fieldbook.trade.pace import needed_a_day, working_days
 
 

@@ -28,9 +28,9 @@ from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows, cut, indented
 from fieldbook.season.dates import brief_day
-from fieldbook.season.items import hazards
 from fieldbook.season.ledger import Standing
 from fieldbook.season.sheets import settle_of
+from fieldbook.season.woods import hazards
 
 BAR, BAR_LEAST = 20, 6
 

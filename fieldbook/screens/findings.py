@@ -14,7 +14,8 @@ from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
 from fieldbook.season.balance import line_balance
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import BALANCE, Item, valves_shut
+from fieldbook.season.items import BALANCE, Item
+from fieldbook.season.woods import valves_shut
 
 
 class Findings(BookScreen):

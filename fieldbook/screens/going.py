@@ -8,7 +8,8 @@ from fieldbook.reports.open_items import caution
 from fieldbook.screens.dialogs import Ask, Choose, twice
 from fieldbook.screens.screen import BookScreen
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import Item, What, people_out
+from fieldbook.season.items import Item, What
+from fieldbook.season.woods import people_out
 
 if TYPE_CHECKING:
     from fieldbook.book.entry import AnyEntry, Out

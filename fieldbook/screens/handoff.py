@@ -30,7 +30,7 @@ from fieldbook.screens.widgets.questions import (
 )
 from fieldbook.screens.widgets.rows import cut, indented, within
 from fieldbook.season.handoff import Severity, find_handoff, refuse_taking, untaken
-from fieldbook.season.items import people_out
+from fieldbook.season.woods import people_out
 
 Q = TypeVar("Q", bound=GuidedQuestion)
 

@@ -32,9 +32,10 @@ from fieldbook.i18n import _
 from fieldbook.laptop import Laptop, login_name
 from fieldbook.season import sheets
 from fieldbook.season.dates import moment, read_day, read_due_time, read_time
-from fieldbook.season.items import Item, people_out
+from fieldbook.season.items import Item
 from fieldbook.season.season import Season, closed
 from fieldbook.season.stock import read_spouts
+from fieldbook.season.woods import people_out
 
 
 class Pen:

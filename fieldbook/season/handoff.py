@@ -26,10 +26,11 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
 from fieldbook.season.finding import hits
-from fieldbook.season.items import Item, Level, What, of_blocks, open_items, people_out
+from fieldbook.season.items import Item, Level, What, of_blocks, open_items
 from fieldbook.season.ledger import Ledger, Standing
 from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, answer, value_of
 from fieldbook.season.season import Season
+from fieldbook.season.woods import people_out
 
 Severity = Literal["calm", "watch", "danger"]
 

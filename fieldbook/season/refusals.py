@@ -23,8 +23,9 @@ from fieldbook.book.entry import (
 )
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
-from fieldbook.season.items import by_day, closes, closing_items, people_out, shut_by
+from fieldbook.season.items import closing_items
 from fieldbook.season.ledger import Ledger
+from fieldbook.season.woods import by_day, closes, people_out, shut_by
 
 AFTER_ALL = 1 << 62
 """A tick that comes after every tick of a book."""

@@ -17,18 +17,8 @@ from fieldbook.book.entry import (
     Strike,
     Valve,
 )
-from fieldbook.season.items import (
-    Item,
-    Level,
-    What,
-    closing_items,
-    hazards,
-    leaks,
-    of_blocks,
-    open_items,
-    people_out,
-    valves_shut,
-)
+from fieldbook.season.items import Item, Level, What, closing_items, of_blocks, open_items
+from fieldbook.season.woods import hazards, leaks, people_out, valves_shut
 from tests.conftest import (
     NOW,
     PLAN,

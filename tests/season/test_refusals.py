@@ -9,8 +9,9 @@ from msgspec.structs import replace
 from fieldbook.book.book import Book
 from fieldbook.book.entry import AnyEntry, Close, Person
 from fieldbook.errors import BookError, Doubtful, Exit
-from fieldbook.season.items import What, open_items, people_out
+from fieldbook.season.items import What, open_items
 from fieldbook.season.season import Season
+from fieldbook.season.woods import people_out
 from tests.conftest import NOW, count, note, refused, stamp
 from tests.season.woods import (
     back,
