@@ -260,6 +260,14 @@ def test_a_slip_is_said_again_and_what_is_meant_is_kept_as_it_was_said(
     assert kept[:3] == [("16:10", False), ("beech", False), ("open", True)]
 
 
+def test_a_bare_yes_is_asked_again(book: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    book.does("handoff --to Perrin")
+    left = answers(monkeypatch, "ok", "1610", "yes", "1", "shut", "", "")
+    answer = book.asks("take --who Perrin")
+    assert (answer.code, list(left)) == (0, [])
+    assert not any(read.get("differs") for read in newest(book)["items"])
+
+
 def test_what_was_given_by_option_is_not_asked_for(
     book: Shell, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -193,18 +193,18 @@ def _show(item: "PageItem") -> None:
 
 def _read_back(item: "ToTake", said: str, ledger: "Ledger") -> tuple[str, bool]:
     """What is read back of an item, and whether it is kept though it is not what was told."""
-    from fieldbook.season.readback import agrees, both_values, question
+    from fieldbook.season.readback import agrees, answer, both_values, question
 
     if not item.value:
         common.ask_for(_("Enter: seen"))
         return said, False
     for _time in range(MOST_ASKED):
-        said = said or common.ask_for(question(item))
+        said = answer(said or common.ask_for(question(item)))
         while said and not agrees(item, said, ledger):
             common.say(_("! {both}").format(both=both_values(item, said)))
             if common.ask(_("Keep it as it was read back?")):
                 return said, True
-            said = common.ask_for(question(item))
+            said = answer(common.ask_for(question(item)))
         if said:
             return said, False
     return "", False
