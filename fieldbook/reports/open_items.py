@@ -177,7 +177,9 @@ def head(item: Item, plan: Plan) -> str:
         case What.REPAIR:
             return _("promised: {text}").format(text=said)
         case What.UNFINISHED if not n:
-            return _("{task}: under way").format(task=_title(item, plan))
+            # In the way of closing may stand what nobody has begun, nor knows how much it is.
+            form = _("{task}: under way") if item.owner else _("{task}: not begun")
+            return form.format(task=_title(item, plan))
         case What.UNFINISHED:
             return _("{task}: {n:,} {unit} left").format(
                 task=_title(item, plan), n=n, unit=_(item.unit)

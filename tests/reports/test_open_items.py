@@ -100,6 +100,8 @@ def is_open(*work: AnyEntry, now: datetime = NOW) -> list[Item]:
         (item(What.SHEET, sheet=7), "sheet 7 not keyed in"),
         (item(What.REPAIR, says="new gate"), "promised: new gate"),
         (item(What.UNFINISHED, amount=3, unit="taps"), "Tapping: 3 taps left"),
+        (item(What.UNFINISHED, unit="ties", owner="Wim"), "Tapping: under way"),
+        (item(What.UNFINISHED, unit="ties"), "Tapping: not begun"),  # in the way of closing
         (
             item(What.UNFINISHED, task="gone", amount=1200, unit="taps"),  # off the checklist now
             "gone: 1,200 taps left",
