@@ -107,7 +107,7 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
     """The entries a `record` command asks for."""
     from fieldbook.book.entry import Aside, Count, Finish, Note, Reopen, Step
     from fieldbook.season.dates import moment, read_day
-    from fieldbook.season.ledger import Standing
+    from fieldbook.season.ledger import OPEN
 
     day = read_day(args.date or "", today=now.date())
     stamp: dict[str, Any] = {"at": moment(day, now), "noted": now, "by": by}
@@ -143,8 +143,7 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
         open_lines = [
             line.line
             for line in season.plan.walk[block]
-            if season.ledger.line_cell(line, task).standing
-            in (Standing.NOT_BEGUN, Standing.UNDER_WAY)
+            if season.ledger.line_cell(line, task).standing in OPEN
         ]
         if not open_lines:
             raise BookError(

@@ -9,7 +9,7 @@ from msgspec import Struct
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.listing import Listing
 from fieldbook.reports.words import one_line, place
-from fieldbook.season.dates import short_day
+from fieldbook.season.dates import clock, short_day
 from fieldbook.season.items import Item, Level, What
 from fieldbook.season.plan import Plan
 
@@ -232,7 +232,7 @@ def state(item: Item, now: datetime) -> str:
     parts = [] if named else [item.owner]
     parts.append(age(item, now))
     if isinstance(item.due, datetime):
-        parts.append(_("due back {time}").format(time=_clock(item.due, now)))
+        parts.append(_("due back {time}").format(time=clock(item.due, now.date())))
     elif item.due is not None:
         parts.append(_("due {day}").format(day=short_day(item.due)))
     if item.late is not None:
@@ -249,18 +249,13 @@ def state(item: Item, now: datetime) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _clock(at: datetime, now: datetime) -> str:
-    """A time of the day, with its date where that is another one."""
-    return f"{at:%H:%M}" if at.date() == now.date() else f"{short_day(at.date())} {at:%H:%M}"
-
-
 def overdue(items: Iterable[Item], now: datetime) -> str:
     """Who is not back, in words for the top of every screen; empty if everybody is."""
     return "; ".join(
         _("{who} not back from {where}, due {time}, {over}").format(
             who=item.about.who,
             where=item.about.block or _("the woods"),
-            time=_clock(item.due, now),
+            time=clock(item.due, now.date()),
             over=over(item.late),
         )
         for item in items

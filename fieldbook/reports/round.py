@@ -9,12 +9,12 @@ from fieldbook.i18n import _
 from fieldbook.reports.balance import said_of
 from fieldbook.reports.lines import load_of
 from fieldbook.reports.open_items import head
-from fieldbook.reports.trees import line_trees, trees_flag
-from fieldbook.reports.words import describe, one_line, signed
+from fieldbook.reports.trees import LineTrees, line_trees, trees_flag
+from fieldbook.reports.words import describe, one_line, signed, signed_note
 from fieldbook.season.balance import bags
 from fieldbook.season.dates import short_day
 from fieldbook.season.items import Item, What
-from fieldbook.season.ledger import Cell, Ledger, Standing
+from fieldbook.season.ledger import OPEN, Cell, Ledger, Standing
 from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.season.woods import hazards, valves_shut
@@ -39,7 +39,7 @@ class RoundLine(Struct, frozen=True):
     @property
     def open(self) -> bool:
         """Somebody still has to go there."""
-        return self.cell.standing in (Standing.NOT_BEGUN, Standing.UNDER_WAY)
+        return self.cell.standing in OPEN
 
 
 class LineCard(Struct, frozen=True):
@@ -93,9 +93,8 @@ def line_card(
     """
     record = season.ledger.record(line.block, line.line, task.key)
     notes = season.ledger.notes_on(line.block, line.line)
-    newest = [_note(note) for note in reversed(notes) if not note.hazard][:1]
+    newest = [signed_note(note) for note in reversed(notes) if not note.hazard][:1]
     judged = line_trees(season.plan, line)
-    flags = (trees_flag(judged), *load_of(season.plan, line).flags)
     return LineCard(
         line=line,
         cell=season.ledger.line_cell(line, task),
@@ -106,9 +105,9 @@ def line_card(
         else _("trees allow {n:,} ({rule})").format(
             n=judged.allowed, rule=season.plan.tap_rule.name
         ),
-        flags=tuple(flag for flag in flags if flag),
+        flags=flags_of(season.plan, line, judged),
         steps=tuple((step, bool(record.ticked.get(step))) for step in task.steps),
-        hazards=tuple(_note(note) for note in reversed(hazards_on(season.ledger, line))),
+        hazards=tuple(signed_note(note) for note in reversed(hazards_on(season.ledger, line))),
         open=tuple(_open(season.plan, items, line)),
         bag=bag_words(season.ledger, who) if task.counts == "taps" else "",
         notes=(*newest, one_line(line.note)) if line.note else tuple(newest),
@@ -117,6 +116,12 @@ def line_card(
             for e in record.entries
         ),
     )
+
+
+def flags_of(plan: Plan, line: Line, judged: LineTrees) -> tuple[str, ...]:
+    """What of a line's plan wants a look: more taps than its trees or its tubing carry."""
+    flags = (trees_flag(judged), *load_of(plan, line).flags)
+    return tuple(flag for flag in flags if flag)
 
 
 def hazards_on(ledger: Ledger, line: Line) -> list[Note]:
@@ -182,10 +187,6 @@ def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
     elif record.last_count is not None:
         remarks.append(f"{record.last_count.who}, {short_day(record.last_count.day)}")
     return RoundLine(line, cell, "; ".join(remarks), look=hazard or shut or cell.over_plan)
-
-
-def _note(note: Note) -> str:
-    return signed(note.text, note.who or note.by, note.day)
 
 
 def _drops(line: Line, season: Season) -> str:

@@ -7,10 +7,20 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from fieldbook.book.entry import Line, Note, Repair, Sheet, Task, Valve
+from fieldbook.book.entry import Line, Repair, Sheet, Task, Valve
 from fieldbook.i18n import N_, _
-from fieldbook.reports.round import RoundLine, bag_words, line_card, round_lines
-from fieldbook.reports.words import MARKS, count_words, one_line, place, signed, size, standing_word
+from fieldbook.reports.round import RoundLine, bag_words, flags_of, round_lines
+from fieldbook.reports.trees import line_trees
+from fieldbook.reports.words import (
+    MARKS,
+    count_words,
+    one_line,
+    place,
+    signed,
+    signed_note,
+    size,
+    standing_word,
+)
 from fieldbook.season.balance import drops_in_place
 from fieldbook.season.dates import short_day
 from fieldbook.season.season import Season
@@ -159,7 +169,7 @@ def _block_hazards(season: Season, sheet: Sheet) -> Iterator[str]:
     """Hazards of the block, and those on lines that are not on the sheet: the way leads past."""
     for note in reversed(hazards(season.ledger)):
         if note.block in ("", sheet.block) and note.line not in sheet.lines:
-            yield (f"{note.line}: " if note.line else "") + _signed(note)
+            yield (f"{note.line}: " if note.line else "") + signed_note(note)
 
 
 def _lines(season: Season, sheet: Sheet, task: Task, units: str) -> Iterator[SheetLine]:
@@ -199,14 +209,14 @@ def _sheet_line(
         valve=_valve(shut),
         leaks=tuple(_leaks(season, line)),
         hazards=tuple(_line_hazards(season, line)),
-        notes=tuple(_notes(season, line, task)),
+        notes=tuple(_notes(season, line)),
     )
 
 
 def _line_hazards(season: Season, line: Line) -> Iterator[str]:
     for note in reversed(hazards(season.ledger)):
         if (note.block, note.line) == (line.block, line.line):
-            yield _signed(note)
+            yield signed_note(note)
 
 
 def _leaks(season: Season, line: Line) -> Iterator[str]:
@@ -219,11 +229,10 @@ def _leaks(season: Season, line: Line) -> Iterator[str]:
             yield signed(_("promised: {text}").format(text=repair.text), repair.who, repair.day)
 
 
-def _notes(season: Season, line: Line, task: Task) -> Iterator[str]:
-    card = line_card(season, line, task)
-    yield from card.flags
+def _notes(season: Season, line: Line) -> Iterator[str]:
+    yield from flags_of(season.plan, line, line_trees(season.plan, line))
     about = [n for n in season.ledger.notes if (n.block, n.line) == (line.block, line.line)]
-    yield from [_signed(note) for note in reversed(about) if not note.hazard][:1]
+    yield from [signed_note(note) for note in reversed(about) if not note.hazard][:1]
     if line.note:
         yield one_line(line.note)
 
@@ -231,14 +240,10 @@ def _notes(season: Season, line: Line, task: Task) -> Iterator[str]:
 def _block_notes(season: Season, block: str) -> Iterator[str]:
     """The newest note about the block as a whole, and what the plan says of it."""
     about = [n for n in season.ledger.notes if n.block == block and not n.line and not n.hazard]
-    yield from (_signed(note) for note in about[-1:])
+    yield from (signed_note(note) for note in about[-1:])
     known = season.plan.block(block)
     if known is not None and known.note:
         yield one_line(known.note)
-
-
-def _signed(note: Note) -> str:
-    return signed(note.text, note.who or note.by, note.day)
 
 
 def _valve(words: list[Valve]) -> str:

@@ -1,6 +1,6 @@
 """Entries, standings and sizes in words: the one place where they are put."""
 
-from datetime import date, datetime
+from datetime import date
 
 from fieldbook.book.entry import (
     AnyEntry,
@@ -36,7 +36,7 @@ from fieldbook.book.entry import (
     WriteOff,
 )
 from fieldbook.i18n import N_, _, ngettext
-from fieldbook.season.dates import short_day
+from fieldbook.season.dates import clock, short_day
 from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
 from fieldbook.season.settings import BY_NAME
@@ -98,6 +98,11 @@ def signed(text: str, who: str, day: date) -> str:
     return f"{one_line(text)} ({who}, {short_day(day)})"
 
 
+def signed_note(note: Note) -> str:
+    """A note on one line, with who said it and when."""
+    return signed(note.text, note.who or note.by, note.day)
+
+
 def signed_entry(entry: AnyEntry) -> str:
     """Which entry says so: `k7f2q-75, Ina, Tue 6 Oct 2026`."""
     return f"{entry.id}, {entry.by}, {short_day(entry.day)} {entry.day.year}"
@@ -157,7 +162,7 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{said}: {one_line(entry.note)}" if entry.note else said
         case Out():
             said = _("out at {at}, due back {due}").format(
-                at=f"{entry.at:%H:%M}", due=_clock(entry.due, entry.day)
+                at=f"{entry.at:%H:%M}", due=clock(entry.due, entry.day)
             )
             return f"{said}: {one_line(entry.note)}" if entry.note else said
         case Back():
@@ -216,11 +221,6 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{entry.setting} = {entry.value}"
         case Checklist():
             return _("checklist in force: {name}").format(name=entry.checklist)
-
-
-def _clock(at: datetime, day: date) -> str:
-    """A time, with its date where that is not the day it is about."""
-    return f"{at:%H:%M}" if at.date() == day else f"{short_day(at.date())} {at:%H:%M}"
 
 
 def run_words(run: Run) -> str:

@@ -19,7 +19,7 @@ from fieldbook.reports.handoff import last_taken
 from fieldbook.reports.render.text import attention, number, percent, wanted_words
 from fieldbook.reports.summary import TaskPart, summarise, task_part
 from fieldbook.reports.whence import task_whence
-from fieldbook.reports.words import bar, place, signed, standing_word
+from fieldbook.reports.words import bar, place, signed, signed_note, standing_word
 from fieldbook.screens.dialogs import Choose, WhencePage
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
@@ -28,7 +28,7 @@ from fieldbook.screens.session import Session
 from fieldbook.screens.widgets.grid import Grid, GridRow
 from fieldbook.screens.widgets.rows import Rows, cut, indented
 from fieldbook.season.dates import brief_day
-from fieldbook.season.ledger import Standing
+from fieldbook.season.ledger import OPEN, Standing
 from fieldbook.season.sheets import settle_of
 from fieldbook.season.woods import hazards
 
@@ -256,7 +256,7 @@ class Board(BookScreen):
         for line in ledger.plan.walk[block]:
             standing = ledger.line_cell(line, task).standing
             mark = ledger.record(block, line.line, task.key).mark
-            if standing in (Standing.NOT_BEGUN, Standing.UNDER_WAY):
+            if standing in OPEN:
                 left = ledger.line_cell(line, task).tally.left
                 said = _("Next: line {n} {name}, {left} left")
                 said = said.format(n=line.order, name=line.line, left=number(left))
@@ -271,10 +271,7 @@ class Board(BookScreen):
 
     def _hazards(self, block: str) -> list[str]:
         notes = [n for n in hazards(self.session.season.ledger) if n.block == block]
-        return [
-            f"{place(n.block, n.line)}: {signed(n.text, n.who or n.by, n.day)}"
-            for n in reversed(notes)
-        ]
+        return [f"{place(n.block, n.line)}: {signed_note(n)}" for n in reversed(notes)]
 
     # --- actions: what the first frame does not show is loaded when it is asked for ---
 

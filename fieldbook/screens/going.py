@@ -7,7 +7,7 @@ from fieldbook.i18n import _
 from fieldbook.reports.open_items import caution
 from fieldbook.screens.dialogs import Ask, Choose, twice
 from fieldbook.screens.screen import BookScreen
-from fieldbook.season.dates import short_day
+from fieldbook.season.dates import clock
 from fieldbook.season.items import Item, What
 from fieldbook.season.woods import people_out
 
@@ -68,15 +68,11 @@ def _since(words: "list[Out]", now: datetime) -> str:
     """`OVERDUE since 16:30, out since 12:40, Brook Bend`."""
     first, last = words[0], words[-1]
     said = _("out since {time}, {where}").format(
-        time=_clock(first.at, now), where=last.block or _("the woods")
+        time=clock(first.at, now.date()), where=last.block or _("the woods")
     )
     if _late(last, now):
-        return _("OVERDUE since {time}, {out}").format(time=_clock(last.due, now), out=said)
+        return _("OVERDUE since {time}, {out}").format(time=clock(last.due, now.date()), out=said)
     return said
-
-
-def _clock(at: datetime, now: datetime) -> str:
-    return f"{at:%H:%M}" if at.date() == now.date() else f"{short_day(at.date())} {at:%H:%M}"
 
 
 async def ask_back(screen: BookScreen, who: str) -> None:

@@ -29,8 +29,8 @@ from fieldbook.screens.widgets.questions import (
     TextQuestion,
 )
 from fieldbook.screens.widgets.rows import cut, indented, within
-from fieldbook.season.handoff import Severity, find_handoff, refuse_taking, untaken
-from fieldbook.season.woods import people_out
+from fieldbook.season.handoff import Severity, find_handoff, refuse_taking
+from fieldbook.season.woods import people_out, untaken
 
 Q = TypeVar("Q", bound=GuidedQuestion)
 

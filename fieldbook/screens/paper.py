@@ -3,7 +3,6 @@
 from pathlib import Path
 
 from fieldbook.book.entry import Sheet, Task
-from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.reports.sheet import PAPER_OF, file_name, sheet_page
@@ -14,7 +13,7 @@ from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
 from fieldbook.season.dates import short_day
 from fieldbook.season.ledger import Ledger
-from fieldbook.season.sheets import settle_of
+from fieldbook.season.sheets import keyed_since, settle_of
 
 FORMS = (".pdf", ".txt")
 """What the name of a sheet's file may end in."""
@@ -55,12 +54,7 @@ def unused(ledger: Ledger, block: str, task: Task) -> Sheet | None:
     if not sheets or settle_of(ledger, sheets[-1]) is not None:
         return None
     sheet = sheets[-1]
-    printed = (sheet.day, fold_key(sheet))
-    for name in sheet.lines:
-        for entry in ledger.record(block, name, task.key).entries:
-            if (entry.day, fold_key(entry)) > printed:
-                return None
-    return sheet
+    return None if any(keyed_since(ledger, sheet, name) for name in sheet.lines) else sheet
 
 
 async def _ask_whose(screen: BookScreen, block: str, task: Task) -> None:

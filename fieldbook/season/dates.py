@@ -169,6 +169,11 @@ def short_day(day: date) -> str:
     return f"{_(weekday.title())} {brief_day(day)}"
 
 
+def clock(at: datetime, day: date) -> str:
+    """A time of a day: `16:30`; with its date where that is another day."""
+    return f"{at:%H:%M}" if at.date() == day else f"{short_day(at.date())} {at:%H:%M}"
+
+
 def brief_day(day: date) -> str:
     """`9 Feb`: as short as it goes, for a column of dates."""
     month = MONTHS[day.month - 1][:3]

@@ -30,7 +30,7 @@ from fieldbook.season.items import Item, Level, What, of_blocks, open_items
 from fieldbook.season.ledger import Ledger, Standing
 from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, answer, value_of
 from fieldbook.season.season import Season
-from fieldbook.season.woods import people_out
+from fieldbook.season.woods import first_taken, people_out, untaken
 
 Severity = Literal["calm", "watch", "danger"]
 
@@ -205,13 +205,7 @@ def _left_on(ledger: Ledger, block: str, task: Task) -> Iterator[str]:
 
 def taken_by(ledger: Ledger, handoff_id: str) -> Taken | None:
     """Who took a hand-off, if anybody did."""
-    return next((taken for taken in ledger.of(Taken) if taken.handoff == handoff_id), None)
-
-
-def untaken(ledger: Ledger) -> list[HandOff]:
-    """Hand-offs that nobody has taken yet, oldest first."""
-    taken = {entry.handoff for entry in ledger.of(Taken)}
-    return [entry for entry in ledger.of(HandOff) if entry.id not in taken]
+    return first_taken(ledger).get(handoff_id)
 
 
 def find_handoff(ledger: Ledger, text: str = "") -> HandOff:

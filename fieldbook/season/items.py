@@ -15,7 +15,6 @@ from fieldbook.book.entry import (
     About,
     Aside,
     Entry,
-    HandOff,
     Leak,
     Line,
     Note,
@@ -38,6 +37,7 @@ from fieldbook.season.woods import (
     leaks,
     people_out,
     settled,
+    untaken,
     valves_shut,
 )
 from fieldbook.trade.vacuum import TAPS, sap_lost_gal
@@ -269,19 +269,17 @@ def _people_out(ledger: Ledger, now: datetime) -> Iterator[Item]:
 
 
 def _handoffs(ledger: Ledger) -> Iterator[Item]:
-    taken = first_taken(ledger)
-    for entry in ledger.of(HandOff):
-        if entry.id not in taken:
-            block = entry.blocks[0] if len(entry.blocks) == 1 else ""
-            yield Item(
-                about=About(what=What.HANDOFF, block=block, who=entry.who, entry=entry.id),
-                level=SEVERITY[entry.severity],
-                since=entry.at,
-                amount=len(entry.items),
-                unit=N_("items"),
-                owner=entry.to,
-                says=entry.left,
-            )
+    for entry in untaken(ledger):
+        block = entry.blocks[0] if len(entry.blocks) == 1 else ""
+        yield Item(
+            about=About(what=What.HANDOFF, block=block, who=entry.who, entry=entry.id),
+            level=SEVERITY[entry.severity],
+            since=entry.at,
+            amount=len(entry.items),
+            unit=N_("items"),
+            owner=entry.to,
+            says=entry.left,
+        )
 
 
 # --- what one entry opened, and another settles ---

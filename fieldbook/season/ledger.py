@@ -44,6 +44,10 @@ class Standing(StrEnum):
     NOTHING_DUE = "nothing due"
 
 
+OPEN = (Standing.NOT_BEGUN, Standing.UNDER_WAY)
+"""Where somebody still has to go."""
+
+
 class Record(Struct):
     """Everything recorded about one line in one task, in fold order, without what is struck."""
 

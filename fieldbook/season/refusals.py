@@ -25,7 +25,7 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.items import closing_items
 from fieldbook.season.ledger import Ledger
-from fieldbook.season.woods import by_day, closes, people_out, shut_by
+from fieldbook.season.woods import by_day, closes, first_taken, people_out, settled, shut_by
 
 AFTER_ALL = 1 << 62
 """A tick that comes after every tick of a book."""
@@ -111,7 +111,7 @@ def _refuse_settle(draft: Settle, ledger: Ledger) -> None:
             ),
             _("fieldbook open-items says of everything open what closes it."),
         )
-    before = next((e for e in ledger.of(Settle) if e.entry == draft.entry), None)
+    before = settled(ledger).get(draft.entry)
     if before is not None:
         raise _twice(draft.entry, before)
     if draft.day < opener.day:
@@ -132,7 +132,7 @@ def _refuse_taken(draft: Taken, ledger: Ledger) -> None:
             _("{id} is no hand-off: it cannot be taken.").format(id=draft.handoff),
             _("fieldbook open-items lists the hand-offs that nobody took."),
         )
-    before = next((e for e in ledger.of(Taken) if e.handoff == draft.handoff), None)
+    before = first_taken(ledger).get(draft.handoff)
     if before is not None:
         raise _twice(draft.handoff, before)
 

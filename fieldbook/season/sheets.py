@@ -8,11 +8,9 @@ from fieldbook.book.lines import fold_key
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
-from fieldbook.season.ledger import Ledger, Standing
+from fieldbook.season.ledger import OPEN, Ledger
 from fieldbook.season.season import Season
-
-OPEN = (Standing.NOT_BEGUN, Standing.UNDER_WAY)
-"""Where somebody still has to go."""
+from fieldbook.season.woods import settled
 
 NAMED = 4
 """Sheets, or lines of a sheet, that a message names."""
@@ -123,7 +121,14 @@ def _told(sheet: Sheet) -> str:
 
 def settle_of(ledger: Ledger, sheet: Sheet) -> Settle | None:
     """The entry that says a sheet was keyed in, if there is one."""
-    return next((entry for entry in ledger.of(Settle) if entry.entry == sheet.id), None)
+    return settled(ledger).get(sheet.id)
+
+
+def keyed_since(ledger: Ledger, sheet: Sheet, line: str) -> bool:
+    """Whether anything is recorded of a line in a sheet's task since it was printed."""
+    printed = (sheet.day, fold_key(sheet))  # what was keyed in that morning is not off the paper
+    entries = ledger.record(sheet.block, line, sheet.task).entries
+    return any((entry.day, fold_key(entry)) > printed for entry in entries)
 
 
 def unkeyed_lines(ledger: Ledger, sheet: Sheet) -> list[str]:
@@ -134,10 +139,8 @@ def unkeyed_lines(ledger: Ledger, sheet: Sheet) -> list[str]:
     """
     task = ledger.plan.task(sheet.task)
     missing = []
-    printed = (sheet.day, fold_key(sheet))  # what was keyed in that morning is not off the paper
     for name in sheet.lines:
-        entries = ledger.record(sheet.block, name, sheet.task).entries
-        if any((entry.day, fold_key(entry)) > printed for entry in entries):
+        if keyed_since(ledger, sheet, name):
             continue
         line = ledger.plan.line(sheet.block, name)
         if line is None or task is None or ledger.line_cell(line, task).standing in OPEN:

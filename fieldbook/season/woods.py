@@ -9,6 +9,7 @@ from datetime import date
 
 from fieldbook.book.entry import (
     Back,
+    HandOff,
     Leak,
     Note,
     Out,
@@ -69,9 +70,9 @@ def _writes_off(off: WriteOff, word: Out) -> bool:
     return off.about.who == word.who and before and closes(off, word)
 
 
-def settled(ledger: Ledger) -> set[str]:
-    """Ids of entries that were seen to."""
-    return {entry.entry for entry in ledger.of(Settle)}
+def settled(ledger: Ledger) -> dict[str, Settle]:
+    """The entries that were seen to, by id, and the word that says so: the first, of several."""
+    return {entry.entry: entry for entry in reversed(ledger.of(Settle))}
 
 
 def hazards(ledger: Ledger) -> list[Note]:
@@ -102,6 +103,12 @@ def shut_by(words: Iterable[Valve]) -> dict[tuple[str, str], list[Valve]]:
             still = [word for word in shut.pop(line, []) if not closes(valve, word)]
             shut |= {line: still} if still else {}
     return shut
+
+
+def untaken(ledger: Ledger) -> list[HandOff]:
+    """Hand-offs that nobody has taken yet, oldest first."""
+    taken = first_taken(ledger)
+    return [entry for entry in ledger.of(HandOff) if entry.id not in taken]
 
 
 def first_taken(ledger: Ledger) -> dict[str, Taken]:

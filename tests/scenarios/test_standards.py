@@ -15,10 +15,11 @@ from fieldbook.book.entry import HandOff, Note, Spouts, Taken, Valve
 from fieldbook.errors import BookError
 from fieldbook.reports.handoff import handoff_page, page_lines
 from fieldbook.season.balance import bags, line_balance
-from fieldbook.season.handoff import prepare, take, to_take, untaken
+from fieldbook.season.handoff import prepare, take, to_take
 from fieldbook.season.items import Item, Level, What, closing_items, of_blocks, open_items
 from fieldbook.season.readback import Differs, NotReadBack, value_of
 from fieldbook.season.season import Season
+from fieldbook.season.woods import untaken
 from tests.conftest import NOW, count, finish, stamp
 
 LATER = NOW + timedelta(minutes=40)

@@ -44,13 +44,12 @@ from fieldbook.season.handoff import (
     take,
     taken_by,
     to_take,
-    untaken,
 )
 from fieldbook.season.items import Item, Level, What, of_blocks, open_items
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.readback import Differs, NotReadBack, ToTake, agrees, question, value_of
 from fieldbook.season.season import Season
-from fieldbook.season.woods import people_out
+from fieldbook.season.woods import people_out, untaken
 from tests.conftest import NOW, PLAN, aside, count, finish, folded, numbered, refused, reopen, stamp
 
 LATER = NOW + timedelta(minutes=40)
