@@ -21,6 +21,13 @@ MOST_AMOUNT = 4_000_000
 """Most sap or syrup of a day; `book.entry` says so too, which the parser does not wait for."""
 
 
+MOST_PEOPLE, MOST_DIGITS = 99, 9
+"""Who can go and walk lines; digits of a number that are looked at."""
+
+CAUSES = ("chewed", "drop off", "spout loose", "fitting", "main cut", "tree down")
+"""What lets air into a line, as `book.entry` has it, which the parser does not wait for."""
+
+
 def run() -> NoReturn:
     """Run a command as a process, and leave."""
     code = main()
@@ -111,7 +118,10 @@ def _parser() -> argparse.ArgumentParser:
         ("step", _("tick a step of the checklist")),
         ("untick", _("take back a tick")),
         ("trees", _("tally of the line's trees by diameter in inches: '12:40 14:31 18:9'")),
+        ("at", _("at what time (default: now, or noon of another day)")),
+        ("reading", _("what gauges read: 24.5, 'head 25, far 24.5', 'pump 25.5', '83 kPa'")),
         ("leak", _("a leak that was found: where it is and what")),
+        ("lateral", _("the lateral it is on (default: as the words say)")),
         ("promise", _("a repair somebody promised")),
         ("due", _("the day a repair is promised for")),
         ("spouts", _("spouts of somebody: 'issued 200', 'returned 12', 'scrapped 3'")),
@@ -119,6 +129,21 @@ def _parser() -> argparse.ArgumentParser:
         record.add_argument(f"--{option}", help=about)
     record.add_argument(
         "--valve", choices=("open", "shut"), help=_("the line's valve; --note says why")
+    )
+    heard = record.add_mutually_exclusive_group()
+    for option, about in (
+        ("heard", _("valve test: shut ten seconds and opened, air was heard to rush")),
+        ("not-heard", _("valve test: no air was heard; --valve shut with either: left shut")),
+    ):
+        heard.add_argument(
+            f"--{option}",
+            dest="heard",
+            action="store_const",
+            const=option == "heard",
+            help=about,
+        )
+    record.add_argument(
+        "--cause", choices=CAUSES, help=_("what let the air in (default: as the words say)")
     )
     record.add_argument(
         "--lost-inhg", type=_inhg, metavar="N", help=_("vacuum that a leak costs, if it was read")
@@ -180,6 +205,7 @@ def _parser() -> argparse.ArgumentParser:
     ):
         report.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
         _report(report, "terminal", "text", "json", "csv")
+    _leaks(command)
     reckon = command("reckon", commands.run_reckon)
     reckon.add_argument("--explain", action="store_true", help=_("how, step by step"))
     _report(reckon, "terminal", "text", "json")
@@ -202,7 +228,7 @@ def _parser() -> argparse.ArgumentParser:
         default="log",
         choices=(
             *("log", "lines", "trees", "tap-rules", "people"),
-            *("counts", "targets", "settings", "supplies", "runs"),
+            *("counts", "targets", "settings", "supplies", "runs", "readings"),
         ),
         help=_("what to export (default: log)"),
     )
@@ -232,6 +258,8 @@ def _woods(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentPar
     settle = command("settle", commands.run_settle)
     settle.add_argument("id", metavar=_("ID"), help=_("of the hazard, the leak or the repair"))
     settle.add_argument("words", nargs="*", metavar=_("WORD"), help=_("what was done about it"))
+    settle.add_argument("--reading", help=_("of a leak: what the far end reads after mending"))
+    settle.add_argument("--at", help=_("at what time (default: now)"))
     settle.add_argument("--date", help=_("on which day (default: today)"))
     off = command("write-off", commands.run_write_off)
     off.add_argument(
@@ -272,12 +300,37 @@ def _sheets(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentPa
         "--open", action="store_true", help=_("only lines that somebody still has to go to")
     )
     sheet.add_argument(
+        "--worst-first", action="store_true", help=_("of leak checks: what loses most sap first")
+    )
+    sheet.add_argument(
         "--paper", choices=("a4", "letter"), help=_("of a PDF (default: as the units suggest)")
     )
     sheet.add_argument("--really", action="store_true", help=_("nothing is left to key in"))
     sheet.add_argument("--add", action="store_true", help=_("put a new name on the crew"))
     _report(sheet, "terminal", "text", "pdf")
     _writer(sheet)
+
+
+def _leaks(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:
+    """The command that says which lines leak, what that costs, and which to walk."""
+    leaks = command("leaks", commands.run_leaks)
+    leaks.add_argument("--block", help=_("only the lines of this block"))
+    leaks.add_argument(
+        "--hours", type=_day_hours, metavar="H", help=_("hours there are (default: a working day)")
+    )
+    leaks.add_argument(
+        "--people", type=_people, metavar="N", help=_("how many can go and walk (default: 1)")
+    )
+    leaks.add_argument(
+        "--below",
+        choices=("pump", "ceiling"),
+        help=_("what lines are told against (default: pump)"),
+    )
+    leaks.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
+    leaks.add_argument(
+        "--paper", choices=("a4", "letter"), help=_("of a PDF (default: as the units suggest)")
+    )
+    _report(leaks, "terminal", "text", "json", "csv", "pdf")
 
 
 def _handing(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:
@@ -369,6 +422,18 @@ def _inhg(text: str) -> float:
 def _hours(text: str) -> float:
     wrong = _("{text} is not a number of hours from 0 to 1000")
     return _measure(text, 1000, wrong.format(text=repr(text)))
+
+
+def _day_hours(text: str) -> float:
+    wrong = _("{text} is not a number of hours from 0 to 24")
+    return _measure(text, 24, wrong.format(text=repr(text)))
+
+
+def _people(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text[:MOST_DIGITS]) <= MOST_PEOPLE:
+        wrong = _("{text} is not a number of people from 1 to {most}")
+        raise argparse.ArgumentTypeError(wrong.format(text=repr(text), most=MOST_PEOPLE))
+    return int(text)
 
 
 def _measure(text: str, most: float, wrong: str) -> float:

@@ -28,9 +28,11 @@ from fieldbook.book.entry import (
     Block,
     Count,
     Finish,
+    Leak,
     Line,
     Note,
     Person,
+    Reading,
     Reopen,
     Run,
     Setting,
@@ -45,6 +47,7 @@ from fieldbook.book.entry import (
 )
 from fieldbook.book.layout import MARK
 from fieldbook.season.season import Season
+from tests.demo_gauges import GAUGES, MENDED, PAST_LEAKS, far_end, pump_of
 from tests.demo_woods import (
     BAGS_FROM,
     DESK_DAYS,
@@ -258,6 +261,9 @@ PACE = {"drops": 30, "tapping": 45, "tensioning": 12, "pulling": 90}
 TAPS_LISTENED = 500
 """Taps a person walks past in an hour while listening for leaks."""
 
+LOST_INHG = (0.5, 0.5, 1.0, 1.0, 1.5, 3.0)
+"""Vacuum lost at the far ends of lines on the leak rounds of past seasons."""
+
 SUNDAY = 6
 STAYS_HOME, STORM, NO_HOURS, SHORT, FINISHED = 0.2, 0.12, 0.12, 0.1, 0.5
 """How often somebody is away, weather keeps all out, hours are not said, a line falls short of the
@@ -335,6 +341,7 @@ TARGETS: dict[int, tuple[dict[str, Any], ...]] = {
 SETTINGS: dict[str, float] = {
     "elevation_ft": 1100.0,
     "growth_dbh_in": 0.1,
+    "leak_days": 2.0,
     "pump_cfm": 200.0,
     "wire_tension_lb": 450.0,
 }
@@ -464,7 +471,6 @@ SCRIPT: tuple[AnyEntry, ...] = (
         "Upper Ridge / Gate main / leaks",
         1,
         0.5,
-        "far end 24.5 inHg, pump 25.5",
     ),
     count("2027-02-09 12:00", "Zoë", BROOK.format("Spring main"), 131, 3),
     finish("2027-02-09 12:00", "Zoë", BROOK.format("Spring main"), "3 too small this year"),
@@ -474,7 +480,6 @@ SCRIPT: tuple[AnyEntry, ...] = (
         "Upper Ridge / Ridge pair / leaks",
         1,
         0.75,
-        "far end 22.0 inHg, pump 25.5",
     ),
     count("2027-02-09 13:00", "Tor", "Brook Bend / Spring main / tensioning", 9, None),
     count("2027-02-09 13:45", "Zoë", "Brook Bend / Cedar main / tensioning", 12, 1.25),
@@ -576,19 +581,14 @@ def said(
     fields = {**stamp(at, who), "who": who, **place}
     if units:
         hours = None if rng.random() < NO_HOURS else spent
-        yield Count(**fields, count=units, hours=hours, note=gauge(rng, job.task))
+        yield Count(**fields, count=units, hours=hours)
+        if job.task.key == "leaks":
+            yield far_end(fields, rng.choice(LOST_INHG))
     if not job.left:
         if units and rng.random() < TICKS[year]:
             yield from (Step(**fields, step=step) for step in job.task.steps)
         if job.reason or rng.random() < FINISHED:
             yield Finish(**fields, reason=job.reason)
-
-
-def gauge(rng: Random, task: Task) -> str:
-    if task.key != "leaks":
-        return ""
-    lost = rng.choice((0.5, 0.5, 1.0, 1.0, 1.5, 3.0))
-    return f"far end {25.5 - lost} inHg, pump 25.5"
 
 
 def at_hour(day: date, hour: float) -> datetime:
@@ -711,7 +711,7 @@ def key_in(
     keyed: list[AnyEntry] = []
     for draft in sorted(mine, key=lambda draft: draft.at):
         # What came into the demo later takes no random number: all else stays as it was.
-        later = desk == SHED_DESK or isinstance(draft, Run)
+        later = desk == SHED_DESK or isinstance(draft, Run | Reading | Leak | Settle)
         noted += timedelta(seconds=12 if later else rng.randint(3, 25))
         keyed.append(replace(draft, noted=noted, by=keying(desk, day)))
     season.record(*keyed)
@@ -726,10 +726,10 @@ def keying(desk: str, day: date) -> str:
 
 def desk_for(year: int, day: date, draft: AnyEntry) -> str:
     """Rae's laptop comes along in 2027: on Wednesdays and Saturdays, and for her own last day."""
-    if draft in FOUND or isinstance(draft, Settle):
-        return SHED_DESK
     if year < TODAY.year:
         return FIRST_DESK
+    if draft in FOUND or draft in GAUGES or isinstance(draft, Settle):
+        return SHED_DESK
     if day == TODAY:
         return SECOND_DESK if isinstance(draft, Work) and draft.who == "Rae" else FIRST_DESK
     return SECOND_DESK if day.weekday() in (2, 5) else FIRST_DESK
@@ -747,7 +747,7 @@ def at_the_shed(folder: Path, begin: datetime, end: datetime, moves: list[AnyEnt
 def pass_a_day(rng: Random, bags: Random, folder: Path, day: date, drafts: list[AnyEntry]) -> None:
     """A day of 2027 from the first boots out of the door to the last word in the evening."""
     noted = at_hour(day, 17.5 if day < TODAY else 16.75)
-    said = [*drafts, *seen_to(Season(Book.open(folder, year=TODAY.year)), day)]
+    said = [*drafts, *seen_to(Season(Book.open(folder, year=TODAY.year)), day, MENDED)]
     moves = [move for move in MOVES if move.day == day]
     if day >= BAGS_FROM:
         moves += goings(bags, said)
@@ -778,7 +778,10 @@ def build_season(rng: Random, folder: Path, year: int) -> None:
     if year in SAP_SEASONS:
         for run in runs(year):
             diary.setdefault(run.day, []).append(run)
-    for entry in (*SCRIPT, *FOUND):
+    rounds = {day for day, drafts in diary.items() if any(isinstance(d, Reading) for d in drafts)}
+    for day in rounds:
+        diary[day].append(pump_of(day))
+    for entry in (*SCRIPT, *FOUND, *GAUGES, *PAST_LEAKS):
         if season.plan.begins <= entry.day <= season.plan.ends:
             diary.setdefault(entry.day, []).append(entry)
     if year == TODAY.year:
@@ -786,7 +789,13 @@ def build_season(rng: Random, folder: Path, year: int) -> None:
         for day in sorted({*diary, *DESK_DAYS}):
             pass_a_day(rng, bags, folder, day, diary.get(day, []))
     else:
-        for day, drafts in sorted(diary.items()):
+        for day in sorted({*diary, *(when(seen.at).date() for seen in MENDED if seen.at < "2027")}):
+            if not season.plan.begins <= day <= season.plan.ends:
+                continue
+            drafts = [
+                *diary.get(day, []),
+                *seen_to(Season(Book.open(folder, year=year)), day, MENDED),
+            ]
             key_in(rng, folder, year, FIRST_DESK, at_hour(day, 17.5), drafts)
         season = Season(Book.open(folder, year=year, desk=FIRST_DESK))
         close(season)

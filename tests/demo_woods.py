@@ -63,10 +63,13 @@ DEAD_TOP = Note(
 CHEWED = Leak(
     **told("2027-02-02 12:15", "Tor", "Upper Ridge / Wolf tree main"),
     text="third lateral chewed through below the wolf tree",
+    lateral="3",
+    cause="chewed",
 )
 SINGS = Leak(
     **told("2027-02-02 12:40", "Milo", "North Slope / Fern pair"),
     text="it sings by the second tree: cracked tee",
+    cause="fitting",
     lost_inhg=1.5,
 )
 STRAP = Repair(
@@ -109,6 +112,8 @@ FOUND: tuple[AnyEntry, ...] = (
     Leak(
         **told("2027-02-09 12:00", "Ina", "Upper Ridge / Ridge pair"),
         text="hiss at the fifth lateral, a squirrel by the look of it: taped, wants a new tee",
+        lateral="5",
+        cause="chewed",
         lost_inhg=3.5,
     ),
 )
@@ -168,10 +173,16 @@ SEEN_TO = (
 )
 
 
-def seen_to(season: Season, day: date) -> Iterator[Settle]:
-    """What is seen to on a day, of what an earlier evening put in the book."""
+def seen_to(season: Season, day: date, more: Iterable[Seen] = ()) -> Iterator[Settle]:
+    """What is seen to on a day, of what an earlier evening put in the book.
+
+    Args:
+        season: The season as it stands.
+        day: The day.
+        more: What is seen to beside what stands here.
+    """
     ids = {(entry.kind, entry.at): entry.id for entry in season.log()}
-    for seen in SEEN_TO:
+    for seen in (*SEEN_TO, *more):
         if when(seen.at).date() == day:
             opened = ids[seen.opened.kind, seen.opened.at]
             yield Settle(**told(seen.at, seen.who), entry=opened, text=seen.text)

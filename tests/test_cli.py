@@ -129,8 +129,8 @@ def test_blank_tables_and_checklists_are_printed_as_they_are(shell: Shell, name:
 def test_there_is_no_other_blank(shell: Shell, name: str) -> None:
     answer = shell.asks("blank", name)
     assert (answer.code, answer.out) == (2, "")
-    names = "buckets, counts, gravity, lines, people, runs, supplies, tap-rules, targets, trees"
-    assert f"There are: {names}, vacuum." in answer.err
+    names = "buckets, counts, gravity, lines, people, readings, runs, supplies, tap-rules, targets"
+    assert f"There are: {names}, trees, vacuum." in answer.err
 
 
 # --- which book --------------------------------------------------------------------------------

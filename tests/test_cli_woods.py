@@ -540,7 +540,7 @@ def test_a_spreadsheet_gets_the_same_items(work: Shell) -> None:
     ]
     short = rows[0]
     assert (short["says"], short["amount"], short["unit"]) == ("2 drops not tapped", "2", "taps")
-    assert short["loses_gal_a_day"] == "1"  # 2 x 0.5 gal (from memory)
+    assert short["loses_gal_a_day"] == "2.2"  # 2 x 0.5 gal (from memory) x 2.25 at 25 inHg
 
 
 def test_words_that_a_spreadsheet_would_reckon_are_guarded(book: Shell) -> None:

@@ -38,6 +38,12 @@ MOST_VOLUME = 4_000_000
 Volume = Annotated[float, Meta(ge=0, le=MOST_VOLUME)]
 """Sap or syrup of a day, in gallons or litres."""
 
+MOST_INHG, MOST_KPA = 32, 108
+"""More vacuum than the air presses anywhere: the ceiling of a place is lower."""
+
+Cause = Literal["", "chewed", "drop off", "spout loose", "fitting", "main cut", "tree down"]
+"""What lets air into a line; empty where nobody said."""
+
 MaybeName = Annotated[str, Meta(max_length=NAME_LENGTH)]
 """A name that may be left out."""
 
@@ -403,6 +409,23 @@ class Run(Happening, frozen=True, kw_only=True, tag="run"):
 # --- What is found in the woods, and what becomes of it --------------------------------------
 
 
+class Reading(Happening, frozen=True, kw_only=True, tag="reading"):
+    """A gauge that was read: at the pump, at the releaser, or at an end of a line.
+
+    Stored as it was keyed, in inches of mercury or in kilopascals. Without a block the pump is that
+    of the whole sugarbush. Of a pair `pipe` says which of the two; if it does not, it is the wet.
+    """
+
+    block: MaybeName = ""
+    line: MaybeName = ""
+    who: Name
+    place: Literal["pump", "releaser", "head", "far end"]
+    pipe: Literal["", "wet", "dry"] = ""
+    vacuum_inhg: Annotated[float, Meta(ge=0, le=MOST_INHG)] | None = None
+    vacuum_kpa: Annotated[float, Meta(ge=0, le=MOST_KPA)] | None = None
+    note: Text = ""
+
+
 class Leak(Happening, frozen=True, kw_only=True, tag="leak"):
     """Air that gets into a line: where and what, and if it was read how much vacuum it costs."""
 
@@ -410,17 +433,25 @@ class Leak(Happening, frozen=True, kw_only=True, tag="leak"):
     line: Name
     who: Name
     text: Reason
-    lost_inhg: Annotated[float, Meta(ge=0, le=30)] | None = None
+    lateral: MaybeName = ""
+    cause: Cause = ""
+    lost_inhg: Annotated[float, Meta(ge=0, le=MOST_INHG)] | None = None
+    lost_kpa: Annotated[float, Meta(ge=0, le=MOST_KPA)] | None = None
 
 
 class Valve(Happening, frozen=True, kw_only=True, tag="valve"):
-    """The valve of a line, shut or opened; the last word about it holds."""
+    """The valve of a line, shut or opened; the last word about it holds.
+
+    At a valve test it is shut for some ten seconds and opened: `heard` says whether air was heard
+    to rush then, which is a leak behind it (common practice, no source).
+    """
 
     block: Name
     line: Name
     who: Name
     state: Literal["open", "shut"]
     reason: Text = ""
+    heard: bool | None = None
 
 
 class Repair(Happening, frozen=True, kw_only=True, tag="repair"):
@@ -604,7 +635,7 @@ class Strike(Entry, frozen=True, kw_only=True, tag="strike"):
 
 PlanEntry = Block | Line | Trees | TapRule | Supply | Person | Target | Setting | Checklist
 WorkEntry = Count | Finish | Aside | Reopen | Step
-ConditionEntry = Leak | Valve | Repair | Settle
+ConditionEntry = Reading | Leak | Valve | Repair | Settle
 PeopleEntry = Spouts | Out | Back | Sheet | HandOff | Taken
 AccountEntry = WriteOff | Close
 AnyEntry = PlanEntry | WorkEntry | Note | Run | ConditionEntry | PeopleEntry | AccountEntry | Strike
@@ -628,6 +659,7 @@ KINDS: dict[str, type[Entry]] = {
         Step,
         Note,
         Run,
+        Reading,
         Leak,
         Valve,
         Repair,

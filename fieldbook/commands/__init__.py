@@ -6,6 +6,7 @@ What a command needs is imported inside it, so that no command waits for what it
 from fieldbook.commands.common import Args, say
 from fieldbook.commands.handing import run_handoff, run_take
 from fieldbook.commands.keeping import run_check, run_merge, run_restore
+from fieldbook.commands.leaks import run_leaks
 from fieldbook.commands.opening import run_demo, run_new, run_open
 from fieldbook.commands.recording import run_blank, run_import, run_record, run_setting, run_strike
 from fieldbook.commands.reporting import (
@@ -36,6 +37,7 @@ __all__ = [
     "run_handoff",
     "run_import",
     "run_keys",
+    "run_leaks",
     "run_log",
     "run_merge",
     "run_new",

@@ -151,6 +151,18 @@ def as_it_stood(args: Args, season: "Season", day: date) -> datetime:
     return datetime.combine(day, time(23, 59, 59), present.tzinfo)
 
 
+def when(args: Args, now: datetime) -> datetime:
+    """When it happened that is recorded: on the day of --date, at the time of --at.
+
+    Raises:
+        BookError: They are no day, or no time of a day.
+    """
+    from fieldbook.season.dates import moment, read_day, read_time
+
+    day = read_day(args.date or "", today=now.date())
+    return read_time(args.at, day, now.tzinfo) if args.at else moment(day, now)
+
+
 def whole_season(args: Args) -> "tuple[Season, date | None]":
     """The season with all that is in it, and the day that entries are asked for up to, if any."""
     from fieldbook.season.dates import read_day

@@ -82,16 +82,18 @@ def run_import(args: Args) -> Exit:
 
 def run_record(args: Args) -> Exit:
     """Record work on a line: a count, a finish, a note, a step, or setting it aside."""
+    from fieldbook.commands.vacuum import say_what_it_means
     from fieldbook.commands.woods import ask_why
     from fieldbook.reports.words import saved
 
     season, laptop, _day = common.season(args, write=True)
     by = common.by(args, season, laptop)
     now = common.now(season.book)
-    drafts = _drafts(args, season, by=by, now=now)
+    drafts = _drafts(args, season, by=by, now=now, units=laptop.units)
     entries = common.record(season, args, drafts)
     for entry in entries:
         print(saved(entry, season.ledger))
+    say_what_it_means(season, entries, units=laptop.units)
     ask_why(season, entries, by=by, now=now)
     day = max(entry.day for entry in entries)
     if day > now.date():
@@ -103,24 +105,29 @@ def run_record(args: Args) -> Exit:
     return Exit.DONE
 
 
-def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[AnyEntry]":
+def _drafts(
+    args: Args, season: "Season", *, by: str, now: datetime, units: str
+) -> "list[AnyEntry]":
     """The entries a `record` command asks for."""
     from fieldbook.book.entry import Aside, Count, Finish, Note, Reopen, Step
-    from fieldbook.season.dates import moment, read_day
+    from fieldbook.commands.vacuum import gauges_read, valve_said
     from fieldbook.season.ledger import OPEN
 
-    day = read_day(args.date or "", today=now.date())
-    stamp: dict[str, Any] = {"at": moment(day, now), "noted": now, "by": by}
+    stamp: dict[str, Any] = {"at": common.when(args, now), "noted": now, "by": by}
     who = args.who or by
     drafts: list[AnyEntry] = []
     if args.hours is not None and args.count is None:
         raise BookError(_("Hours belong to a count."), _("Give --count with --hours."))
     about: dict[str, Any] = {n: getattr(args, n) or "" for n in ("block", "line", "task", "who")}
-    loose = args.note if args.count is None and args.valve is None else None
+    # A note goes with what it is said of: a count, a valve, a gauge; else it stands by itself.
+    goes_along = (args.count, args.reading, args.valve, args.heard)
+    loose = args.note if all(given is None for given in goes_along) else None
     for text, hazard in ((args.hazard, True), (loose, False)):
         if text is not None:
             drafts.append(Note(text=text, hazard=hazard, **about, **stamp))
     drafts += _measured(args, season, stamp)
+    drafts += gauges_read(args, season, who, stamp, units=units)
+    drafts += valve_said(args, {**about, "who": who}, stamp)
     drafts += _found(args, {**about, "who": who}, stamp)
     work = (args.count, args.finish, args.aside, args.reopen, args.step, args.untick)
     if all(given is None for given in work):
@@ -129,8 +136,8 @@ def _drafts(args: Args, season: "Season", *, by: str, now: datetime) -> "list[An
         raise BookError(
             _("There is nothing to record."),
             _(
-                "Give --count, --finish, --aside, --reopen, --step, --note, --hazard, --leak, "
-                "--valve, --promise, --spouts, --trees, --sap-gal or --on-hand."
+                "Give --count, --finish, --aside, --reopen, --step, --note, --hazard, --reading, "
+                "--leak, --valve, --heard, --promise, --spouts, --trees, --sap-gal or --on-hand."
             ),
         )
     if not args.block or not args.task:
@@ -192,25 +199,15 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
 
 def _found(args: Args, about: dict[str, Any], stamp: dict[str, Any]) -> Iterator["AnyEntry"]:
     """What was found in the woods, what was promised, and spouts that changed hands."""
-    from fieldbook.book.entry import Leak, Repair, Spouts, Valve
+    from fieldbook.book.entry import Repair, Spouts
+    from fieldbook.commands.vacuum import leak_found
     from fieldbook.season.dates import read_due
     from fieldbook.season.stock import read_spouts
 
     place = {name: about[name] for name in ("block", "line", "who")}
-    for option, given in (("--leak", args.leak), ("--valve", args.valve)):
-        if given is not None and not (args.block and args.line):
-            raise BookError(
-                _("{option} belongs to a line.").format(option=option),
-                _("Give --block and --line."),
-            )
-    if args.lost_inhg is not None and args.leak is None:
-        raise BookError(_("--lost-inhg belongs to a leak."), _("Give --leak, and where it is."))
     if args.due is not None and args.promise is None:
         raise BookError(_("--due belongs to a repair."), _("Give --promise, and what."))
-    if args.leak is not None:
-        yield Leak(text=args.leak, lost_inhg=args.lost_inhg, **place, **stamp)
-    if args.valve is not None:
-        yield Valve(state=args.valve, reason=args.note or "", **place, **stamp)
+    yield from leak_found(args, place, stamp)
     if args.promise is not None:
         due = None if args.due is None else read_due(args.due, today=stamp["noted"].date())
         yield Repair(text=args.promise, due=due, **place, **stamp)

@@ -61,12 +61,12 @@ def run_plan(args: Args) -> Exit:
     }
     season, _laptop, day = common.season(args)
     wanted = [args.part] if args.part else plan_parts(season.plan)
-    with _reckoning():
+    with reckoning():
         data = {part: parts[part][0](season) for part in wanted}
     listings = [parts[part][1](data[part]) for part in wanted]
     if args.part:
-        return _print_listings(args, season, day, data[args.part], listings)
-    return _print_listings(args, season, day, data, listings, first=list(outset(*data.values())))
+        return print_listings(args, season, day, data[args.part], listings)
+    return print_listings(args, season, day, data, listings, first=list(outset(*data.values())))
 
 
 def run_supplies(args: Args) -> Exit:
@@ -74,9 +74,9 @@ def run_supplies(args: Args) -> Exit:
     from fieldbook.reports.supplies import supplies_listings, supplies_needed
 
     season, _laptop, day = common.season(args)
-    with _reckoning():
+    with reckoning():
         data = supplies_needed(season)
-    return _print_listings(args, season, day, data, supplies_listings(data))
+    return print_listings(args, season, day, data, supplies_listings(data))
 
 
 def run_forecast(args: Args) -> Exit:
@@ -86,10 +86,10 @@ def run_forecast(args: Args) -> Exit:
     from fieldbook.reports.render.curves import season_curve
 
     season, _laptop, day = common.season(args)
-    with _reckoning():
+    with reckoning():
         data = forecast(season, day)
     curve = season_curve(data.curve, day, width=CURVE[0], height=CURVE[1]) if data.curve else []
-    return _print_listings(args, season, day, data, forecast_listings(data), first=curve)
+    return print_listings(args, season, day, data, forecast_listings(data), first=curve)
 
 
 def run_open_items(args: Args) -> Exit:
@@ -110,9 +110,9 @@ def run_open_items(args: Args) -> Exit:
         items = [item for item in items if person in (item.owner, item.about.who)]
     told = told_items(items, plan, now)
     if common.form(args) in ("json", "csv"):
-        return _print_listings(args, season, day, told, [items_listing(items, plan, now)])
+        return print_listings(args, season, day, told, [items_listing(items, plan, now)])
     lines = items_lines(items, plan, now, width=WIDTH)
-    return _print_listings(args, season, day, told, [], first=lines)
+    return print_listings(args, season, day, told, [], first=lines)
 
 
 def run_balance(args: Args) -> Exit:
@@ -121,11 +121,11 @@ def run_balance(args: Args) -> Exit:
 
     season, _laptop, day = common.season(args)
     report = balance_report(season.ledger)
-    return _print_listings(args, season, day, report, balance_listings(report))
+    return print_listings(args, season, day, report, balance_listings(report))
 
 
 @contextmanager
-def _reckoning() -> Iterator[None]:
+def reckoning() -> Iterator[None]:
     """What no sum holds for comes from the rules of the book: says which range it is out of."""
     try:
         yield
@@ -136,7 +136,7 @@ def _reckoning() -> Iterator[None]:
         ) from None
 
 
-def _print_listings(
+def print_listings(
     args: Args,
     season: "Season",
     day: date,

@@ -1,10 +1,9 @@
 """Sheets for the woods: printed with a number, printed again, keyed in."""
 
-import sys
-from pathlib import Path
+from functools import partial
 from typing import TYPE_CHECKING
 
-from fieldbook.commands import common
+from fieldbook.commands import common, paper
 from fieldbook.commands.common import Args
 from fieldbook.errors import BookError, Doubtful, Exit
 from fieldbook.i18n import _
@@ -13,8 +12,11 @@ if TYPE_CHECKING:
     from datetime import date
 
     from fieldbook.book.entry import Settle, Sheet
-    from fieldbook.reports.sheet import SheetPage
     from fieldbook.season.season import Season
+
+
+MOST_HOURS = 1_000_000.0
+"""Nobody is asked how long they have: the order is of all lines."""
 
 
 def run_sheet(args: Args) -> Exit:
@@ -37,6 +39,7 @@ def run_sheet(args: Args) -> Exit:
         lines=args.line or (),
         who=args.who or "",
         open_only=args.open,
+        order=_worst_first(args, season, day) if args.worst_first else (),
         by=by,
         now=common.now(season.book),
     )
@@ -54,6 +57,28 @@ def run_sheet(args: Args) -> Exit:
     return Exit.DONE
 
 
+def _worst_first(args: Args, season: "Season", day: "date") -> list[str]:
+    """The lines of a block in the order in which walking them loses the least sap.
+
+    Raises:
+        BookError: The sheet is of a task in which no gauge is read.
+    """
+    plan = season.plan
+    block, task = plan.find_block(args.block), plan.find_task(args.task)
+    if task.counts != "readings":
+        raise BookError(
+            _("--worst-first is for a task that counts readings, and {task} counts {unit}.").format(
+                task=task.key, unit=_(task.counts)
+            ),
+            _("Leave it out: the lines stand in walking order."),
+        )
+    from fieldbook.reports.leaks import leaks
+
+    report = leaks(season, day, block=block, hours=MOST_HOURS)
+    legs = (*report.walk.legs, *report.walk.later, *report.walk.rest)
+    return [leg.line for leg in legs]
+
+
 def _check(args: Args) -> None:
     """Refuse options that do not go together."""
     new = {
@@ -61,6 +86,7 @@ def _check(args: Args) -> None:
         "--task": args.task,
         "--line": args.line,
         "--open": args.open or None,
+        "--worst-first": args.worst_first or None,
     }
     for option, asked in (("--again", args.again), ("--keyed", args.keyed)):
         if asked is None:
@@ -125,14 +151,15 @@ def _keyed(args: Args) -> Exit:
 
 def _print(args: Args, season: "Season", sheet: "Sheet", day: "date", *, units: str) -> None:
     """Print a sheet in the form asked for."""
-    from fieldbook.reports.sheet import PAPER_OF, sheet_page
+    from fieldbook.reports.sheet import PAPER_OF, file_name, sheet_page
 
     page = sheet_page(season, sheet, day, units=units)
-    form = _form(args)
+    form = paper.form(args)
     if form == "pdf":
         from fieldbook.reports.render.sheet_pdf import sheet_pdf
 
-        _put(sheet_pdf(page, args.paper or PAPER_OF[units]), args.out, page)
+        data = sheet_pdf(page, args.paper or PAPER_OF[units])
+        paper.put_pdf(data, args.out, partial(file_name, page))
     elif form == "terminal":
         from fieldbook.reports.render.sheets import sheet_terminal
 
@@ -141,49 +168,3 @@ def _print(args: Args, season: "Season", sheet: "Sheet", day: "date", *, units: 
         from fieldbook.reports.render.sheets import sheet_text
 
         common.put(sheet_text(page), args.out)
-
-
-def _form(args: Args) -> str:
-    """The form of a sheet: as asked, or as the file's name says."""
-    if args.format is None and (args.out or "").casefold().endswith(".pdf"):
-        return "pdf"
-    return common.form(args)
-
-
-def _put(data: bytes, out: str | None, page: "SheetPage") -> None:
-    """Write a PDF where it was asked for; else here, in a file of its own."""
-    if out == "-":
-        if sys.stdout.isatty():
-            raise BookError(
-                _("A PDF is not for a terminal to show."), _("Name a file with --out, or pipe it.")
-            )
-        sys.stdout.buffer.write(data)
-        return
-    path = Path(out) if out is not None else None
-    try:
-        if path is None:
-            path = _beside_others(data, page)
-        else:
-            path.write_bytes(data)
-    except OSError as error:
-        from fieldbook.reports.sheet import file_name
-
-        raise BookError(
-            _("Cannot write {path}: {why}.").format(
-                path=out or file_name(page), why=error.strerror
-            ),
-            _("Name a file in a folder you may write to."),
-        ) from error
-    common.say(_("Written to {path}.").format(path=path))
-
-
-def _beside_others(data: bytes, page: "SheetPage") -> Path:
-    """Write a sheet into a new file in this folder; a file that is there already stays."""
-    from fieldbook.reports.sheet import file_name
-
-    again = 1
-    while (path := Path(file_name(page, again))).exists():
-        again += 1
-    with path.open("xb") as file:
-        file.write(data)
-    return path

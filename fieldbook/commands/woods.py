@@ -41,9 +41,12 @@ def run_back(args: Args) -> Exit:
 def run_settle(args: Args) -> Exit:
     """Close what one entry opened: a hazard cleared, a leak mended, a repair made."""
     from fieldbook.book.entry import Settle
+    from fieldbook.commands.vacuum import read_after
 
     season, stamp, who = _writing(args)
-    return _record(season, args, Settle(entry=args.id, who=who, text=" ".join(args.words), **stamp))
+    settle = Settle(entry=args.id, who=who, text=" ".join(args.words), **stamp)
+    after = read_after(args, season, who, stamp) if args.reading is not None else ()
+    return _record(season, args, settle, *after)
 
 
 def run_write_off(args: Args) -> Exit:
@@ -133,24 +136,22 @@ def run_close(args: Args) -> Exit:
 
 def _writing(args: Args) -> "tuple[Season, dict[str, Any], str]":
     """The season to write in, what every entry carries, and whose it is."""
-    from fieldbook.season.dates import moment, read_day, read_time
-
     season, laptop, _day = common.season(args, write=True)
     now = common.now(season.book)
     by = common.by(args, season, laptop)
-    day = read_day(getattr(args, "date", None) or "", today=now.date())
-    at = moment(day, now)
-    if getattr(args, "at", None):
-        at = read_time(args.at, day, now.tzinfo)
+    at = common.when(args, now) if "date" in args else now
     return season, {"at": at, "noted": now, "by": by}, args.who or by
 
 
 def _record(season: "Season", args: Args, *drafts: "AnyEntry") -> Exit:
     """Put entries on disk, and say so."""
+    from fieldbook.commands.vacuum import say_what_it_means
     from fieldbook.reports.words import saved
 
-    for entry in common.record(season, args, drafts):
+    entries = common.record(season, args, drafts)
+    for entry in entries:
         print(saved(entry, season.ledger))
+    say_what_it_means(season, entries)
     return Exit.DONE
 
 

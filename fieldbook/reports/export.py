@@ -3,12 +3,13 @@
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 
-from fieldbook.book.entry import Count, Entry
+from fieldbook.book.entry import Count, Entry, Reading
 from fieldbook.reports.log import log_lines
 from fieldbook.season.importing import (
     COUNTS,
     LINES,
     PEOPLE,
+    READINGS,
     RUNS,
     SETTINGS,
     SUPPLIES,
@@ -53,6 +54,7 @@ def export_table(
         "settings": (SETTINGS.columns, _settings),
         "supplies": (SUPPLIES.columns, _supplies),
         "runs": (RUNS.columns, lambda season: _runs(season, until)),
+        "readings": (READINGS.columns, lambda season: _readings(season, until)),
         "log": (LOG_COLUMNS, lambda season: _log(season, until)),
     }
     header, rows = tables[name]
@@ -61,7 +63,7 @@ def export_table(
 
 TABLES = (
     *("log", "lines", "trees", "tap-rules", "people"),
-    *("counts", "targets", "settings", "supplies", "runs"),
+    *("counts", "targets", "settings", "supplies", "runs", "readings"),
 )
 
 
@@ -131,6 +133,13 @@ def _runs(season: Season, until: date | None) -> Rows:
     for run in season.ledger.runs:
         if until is None or run.day <= until:
             yield (run.day, *_fields(run, RUNS.columns[1:]))
+
+
+def _readings(season: Season, until: date | None) -> Rows:
+    for reading in season.ledger.of(Reading):
+        if until is None or reading.day <= until:
+            at, where = f"{reading.at:%Y-%m-%d %H:%M}", READINGS.columns[1:-2]
+            yield (at, *_fields(reading, where), reading.who, reading.note)
 
 
 def _log(season: Season, until: date | None) -> Rows:

@@ -7,6 +7,7 @@ from fieldbook.reports.open_items import caution, head, where
 from fieldbook.reports.whence import Whence
 from fieldbook.reports.words import rule_source
 from fieldbook.season.items import Item, What
+from fieldbook.season.sap import sap_of_tap
 from fieldbook.season.season import Season
 from fieldbook.trade import sources
 
@@ -56,6 +57,8 @@ def _sap(season: Season, items: Iterable[Item]) -> Iterator[Whence]:
         _("Sap that is lost in a day"),
         (
             _("A shut valve: taps of the line x sap of a tap; a drop not tapped: sap of a tap."),
+            _("Both at the pump's vacuum: x (1 + share x pump_vacuum_inhg) / (1 + share x")
+            + " sap_at_inhg)",
             _("A leak: taps x sap of a tap x share for each inHg x inHg lost, where it was read."),
             each.format(n=plan.number("sap_gal_per_tap_day")),
             "  " + rule_source(plan, "sap_gal_per_tap_day"),
@@ -73,5 +76,5 @@ def _cost(season: Season, item: Item) -> str:
     form = _("{gal:,.1f} gal: {what}")
     if item.what in (What.VALVE, What.UNTAPPED):
         form = _("{gal:,.1f} gal = {n:,} x {each:g}: {what}")
-    each = season.plan.number("sap_gal_per_tap_day")
+    each = round(sap_of_tap(season.plan), 6)
     return form.format(gal=item.loses_gal, n=item.amount, each=each, what=said)

@@ -1,6 +1,7 @@
 """A round as data: the lines of a block in walking order, and the card of one line."""
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -19,6 +20,9 @@ from fieldbook.season.plan import Plan
 from fieldbook.season.season import Season
 from fieldbook.season.woods import hazards, valves_shut
 from fieldbook.trade.drops import drop_age_years, drop_due
+
+if TYPE_CHECKING:
+    from fieldbook.season.vacuum import Gauges, LineVacuum
 
 
 class RoundLine(Struct, frozen=True):
@@ -58,6 +62,8 @@ class LineCard(Struct, frozen=True):
         bag: The spouts of whose work it is, in words; empty where none were issued.
         notes: The newest other note, and what the plan says of the line.
         entries: What was recorded there in this task, oldest first.
+        vacuum: What its gauges read and what that costs, where they are read in this task.
+        signs: What its readings point at.
     """
 
     line: Line
@@ -72,15 +78,33 @@ class LineCard(Struct, frozen=True):
     bag: str
     notes: tuple[str, ...]
     entries: tuple[str, ...]
+    vacuum: tuple[str, ...] = ()
+    signs: tuple[str, ...] = ()
 
 
-def round_lines(season: Season, block: str, task: Task) -> list[RoundLine]:
-    """The lines of a block in walking order, as they stand in a task."""
-    return [_round_line(season, line, task) for line in season.plan.walk.get(block, [])]
+def round_lines(
+    season: Season, block: str, task: Task, *, gauges: "Gauges | None" = None
+) -> list[RoundLine]:
+    """The lines of a block in walking order, as they stand in a task.
+
+    Args:
+        season: The season.
+        block: The block.
+        task: The task.
+        gauges: What the gauges say, in a task in which they are read.
+    """
+    return [_round_line(season, line, task, gauges) for line in season.plan.walk.get(block, [])]
 
 
 def line_card(
-    season: Season, line: Line, task: Task, *, items: Sequence[Item] = (), who: str = ""
+    season: Season,
+    line: Line,
+    task: Task,
+    *,
+    items: Sequence[Item] = (),
+    who: str = "",
+    gauges: "Gauges | None" = None,
+    units: str = "us",
 ) -> LineCard:
     """The card of a line in a task.
 
@@ -90,7 +114,10 @@ def line_card(
         task: The task.
         items: Everything that is open.
         who: Whose work it is.
+        gauges: What the gauges say, in a task in which they are read.
+        units: `us` or `metric`: what the reader likes.
     """
+    state = None if gauges is None else gauges.line(line)
     record = season.ledger.record(line.block, line.line, task.key)
     notes = season.ledger.notes_on(line.block, line.line)
     newest = [signed_note(note) for note in reversed(notes) if not note.hazard][:1]
@@ -115,7 +142,58 @@ def line_card(
             f"{e.id}  {short_day(e.day)}  {e.who}: {describe(e, season.plan)}"
             for e in record.entries
         ),
+        vacuum=() if gauges is None or state is None else tuple(_vacuum(gauges, state, units)),
+        signs=() if state is None else tuple(_signs(state, units)),
     )
+
+
+def _vacuum(gauges: "Gauges", state: "LineVacuum", units: str) -> Iterator[str]:
+    """What the gauges of a line read, what it loses, what became of its last mending."""
+    from fieldbook.reports.vacuum import held_words, last_words, tested_words
+
+    if state.latest:
+        yield last_words(state, units)
+    else:
+        yield _("vacuum not read yet; {taps:,} taps in").format(taps=state.taps)
+    told = (loses_words(state, gauges.ledger.plan), tested_words(state))
+    if said := "   ".join(part for part in told if part):
+        yield said
+    for mend in gauges.mends_of(state.line)[:1]:
+        yield _("mended {day}: {what}").format(
+            day=short_day(mend.settle.day), what=held_words(mend, units)
+        )
+
+
+def _signs(state: "LineVacuum", units: str) -> list[str]:
+    """What the readings of a line point at; of a shut valve the open item tells."""
+    from fieldbook.reports.vacuum import signs_said
+    from fieldbook.season.vacuum import Sign
+
+    told = zip(state.signs, signs_said(state, units), strict=True)
+    return [said for sign, said in told if sign not in (Sign.SHUT, Sign.LOW)]
+
+
+def loses_words(state: "LineVacuum", plan: Plan) -> str:
+    """`loses about 37 gal a day (30-52)`; empty where nothing is lost, or nobody knows."""
+    from fieldbook.season.sap import loss_of
+
+    if state.shut or not state.lost_inhg or not state.taps:
+        return ""
+    loss = loss_of(plan, state.taps, state.lost_inhg, brix=plan.number("sap_brix"))
+    return _("loses about {gal:,.0f} gal a day ({low:,.0f}-{high:,.0f})").format(
+        gal=loss.sap_gal, low=loss.low_gal, high=loss.high_gal
+    )
+
+
+def brief_vacuum(state: "LineVacuum", season: Season, units: str) -> str:
+    """What a reading just taken says, on one line: how far it hangs, what it loses, and why."""
+    from fieldbook.reports.vacuum import under_words
+
+    if state.last is None:
+        return ""
+    parts = [under_words(state.last, units), loses_words(state, season.plan)]
+    said = ", ".join(part for part in parts if part)
+    return "   ".join([said, *(f"! {sign}" for sign in _signs(state, units)[:1])])
 
 
 def flags_of(plan: Plan, line: Line, judged: LineTrees) -> tuple[str, ...]:
@@ -163,7 +241,23 @@ def bag_words(ledger: Ledger, who: str) -> str:
     return ""
 
 
-def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
+def _read_remark(gauges: "Gauges", line: Line) -> Iterator[str]:
+    """`22.0, 3.5 under`, and what that points at in a word."""
+    from fieldbook.reports.vacuum import bare
+    from fieldbook.season.vacuum import Sign
+
+    state = gauges.line(line)
+    if state.last is not None:
+        said = bare(state.last.vacuum_inhg)
+        if state.lost_inhg is not None:
+            said += ", " + _("{n} under").format(n=bare(state.lost_inhg))
+        yield said
+    yield from (_(sign) for sign in state.signs if sign not in (Sign.SHUT, Sign.LOW))
+
+
+def _round_line(
+    season: Season, line: Line, task: Task, gauges: "Gauges | None" = None
+) -> RoundLine:
     ledger = season.ledger
     cell = ledger.line_cell(line, task)
     record = ledger.record(line.block, line.line, task.key)
@@ -175,6 +269,8 @@ def _round_line(season: Season, line: Line, task: Task) -> RoundLine:
     shut = (line.block, line.line) in valves_shut(ledger)
     if shut:
         remarks.append(_("valve shut"))
+    if gauges is not None:
+        remarks += _read_remark(gauges, line)
     if cell.standing is Standing.ASIDE and record.mark is not None:
         why = signed(reason, record.mark.who, record.mark.day)
         remarks.append(_("set aside: {reason}").format(reason=why))

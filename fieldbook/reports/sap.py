@@ -5,13 +5,10 @@ from math import fsum
 
 from msgspec import Struct
 
-from fieldbook.book.entry import Run
 from fieldbook.i18n import _, ngettext
 from fieldbook.season.ledger import Ledger
-from fieldbook.trade.sap import mean_brix, syrup_gal
-from fieldbook.trade.units import gal_from_l
-
-SYRUP_BRIX = 66.0
+from fieldbook.season.sap import brix_of, sap_gal_of, sweet_runs, syrup_gal_of
+from fieldbook.trade.sap import SYRUP_BRIX, syrup_gal
 
 
 class Sap(Struct, frozen=True):
@@ -46,11 +43,8 @@ def sap_of(ledger: Ledger) -> Sap | None:
     plan, tapping = ledger.plan, ledger.plan.counting("taps")
     planned = sum(plan.taps(line) or 0 for line in plan.lines)
     taps = (ledger.cell(tapping).tally.done if tapping else 0) or planned
-    gathered = [gallons for run in runs if (gallons := _sap_gal(run)) is not None]
-    sweet = [
-        (gallons, run.brix) for run in runs if (gallons := _sap_gal(run)) and run.brix is not None
-    ]
-    made = [gallons for run in runs if (gallons := _syrup_gal(run)) is not None]
+    gathered = [gallons for run in runs if (gallons := sap_gal_of(run)) is not None]
+    made = [gallons for run in runs if (gallons := syrup_gal_of(run)) is not None]
     total = fsum(gathered)
     return Sap(
         sap_gal=total,
@@ -58,24 +52,10 @@ def sap_of(ledger: Ledger) -> Sap | None:
         blank=len(runs) - len(gathered),
         taps=taps,
         sap_per_tap=total / taps if taps and gathered else None,
-        brix=_brix(sweet),
+        brix=brix_of(runs),
         syrup_gal=fsum(made) if made else None,
-        syrup_expected_gal=_expected(sweet),
+        syrup_expected_gal=_expected(sweet_runs(runs)),
     )
-
-
-def _sap_gal(run: Run) -> float | None:
-    return gal_from_l(run.sap_l) if run.sap_l is not None else run.sap_gal
-
-
-def _syrup_gal(run: Run) -> float | None:
-    return gal_from_l(run.syrup_l) if run.syrup_l is not None else run.syrup_gal
-
-
-def _brix(sweet: list[tuple[float, float]]) -> float | None:
-    if not sweet:
-        return None
-    return mean_brix(gallons=[g for g, _b in sweet], brix=[b for _g, b in sweet])
 
 
 def _expected(sweet: list[tuple[float, float]]) -> float | None:

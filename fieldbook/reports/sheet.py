@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
@@ -25,6 +26,9 @@ from fieldbook.season.balance import drops_in_place
 from fieldbook.season.dates import short_day
 from fieldbook.season.season import Season
 from fieldbook.season.woods import hazards, leaks, people_out, settled, valves_shut
+
+if TYPE_CHECKING:
+    from fieldbook.season.vacuum import Gauges
 
 FIRST = N_("Local codes, product labels and trained practice come first.")
 """The caution on every sheet."""
@@ -62,6 +66,8 @@ class SheetLine(Struct, frozen=True):
         leaks: Leaks that nobody has mended, and repairs that were promised.
         hazards: What can hurt somebody there, the newest first.
         notes: The newest note about it, what the plan says of it, and what wants a look.
+        vacuum: What its gauges read last, where the sheet is for reading them.
+        gauges: The gauges it has, a box each, where the sheet is for reading them.
     """
 
     order: int
@@ -81,6 +87,8 @@ class SheetLine(Struct, frozen=True):
     leaks: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    vacuum: str = ""
+    gauges: tuple[str, ...] = ()
 
 
 class SheetPage(Struct, frozen=True):
@@ -173,21 +181,42 @@ def _block_hazards(season: Season, sheet: Sheet) -> Iterator[str]:
 
 
 def _lines(season: Season, sheet: Sheet, task: Task, units: str) -> Iterator[SheetLine]:
-    """Its lines as the round has them now, and last those that the plan has no more."""
-    wanted = set(sheet.lines)
-    shut = valves_shut(season.ledger)
-    for shown in round_lines(season, sheet.block, task):
-        name = shown.line.line
-        if name in wanted:
-            wanted.discard(name)
-            yield _sheet_line(season, shown, task, units, shut.get((sheet.block, name), []))
+    """Its lines in its order as the round has them now, last those that the plan has no more."""
+    shut, gauges = valves_shut(season.ledger), None
+    if task.counts == "readings":
+        from fieldbook.season.vacuum import Gauges
+
+        gauges = Gauges(season.ledger)
+    known = {shown.line.line: shown for shown in round_lines(season, sheet.block, task)}
     for name in sheet.lines:
-        if name in wanted:
+        if name in known:
+            words = shut.get((sheet.block, name), [])
+            yield _sheet_line(season, known[name], task, units, words, gauges)
+    for name in sheet.lines:
+        if name not in known:
             yield SheetLine(order=0, name=name, remark=_("the plan has this line no more"))
 
 
+def _gauges(gauges: "Gauges", line: Line, units: str) -> dict[str, Any]:
+    """What the gauges of a line read last and point at, and a box for each of them."""
+    from fieldbook.reports.vacuum import last_words, signs_said
+    from fieldbook.season.vacuum import Sign
+
+    state = gauges.line(line)
+    told = zip(state.signs, signs_said(state, units), strict=True)
+    signs = [said for sign, said in told if sign not in (Sign.SHUT, Sign.LOW)]
+    read = last_words(state, units)
+    boxes = (_("wet"), _("dry")) if line.layout == "pair" else (_("head"), _("far end"))
+    return {"vacuum": "; ".join([read, *signs] if read else signs), "gauges": boxes}
+
+
 def _sheet_line(
-    season: Season, shown: RoundLine, task: Task, units: str, shut: list[Valve]
+    season: Season,
+    shown: RoundLine,
+    task: Task,
+    units: str,
+    shut: list[Valve],
+    gauges: "Gauges | None",
 ) -> SheetLine:
     line, cell, ledger = shown.line, shown.cell, season.ledger
     ticked = ledger.record(line.block, line.line, task.key).ticked
@@ -210,6 +239,7 @@ def _sheet_line(
         leaks=tuple(_leaks(season, line)),
         hazards=tuple(_line_hazards(season, line)),
         notes=tuple(_notes(season, line)),
+        **({} if gauges is None else _gauges(gauges, line, units)),
     )
 
 
@@ -295,7 +325,9 @@ def told(line: SheetLine) -> list[str]:
 
 def minded(line: SheetLine) -> list[str]:
     """What to mind on a line: hazards, a shut valve, leaks, and what the plan says of it."""
-    said = [f"! {words}" for words in (*line.hazards, line.valve, *line.leaks) if words]
+    grave = (*line.hazards, line.valve, *line.leaks)
+    said = [f"! {words}" for words in grave if words]
+    said += [line.vacuum] if line.vacuum else []
     return [*said, *(f"- {note}" for note in line.notes)]
 
 

@@ -5,7 +5,7 @@ from datetime import date, datetime, time, timedelta
 
 from msgspec import Struct
 
-from fieldbook.book.entry import Aside, Task, Work
+from fieldbook.book.entry import Aside, Reading, Task, Work
 from fieldbook.reports.balance import BalanceReport, balance_report
 from fieldbook.reports.open_items import OpenItem, told_items
 from fieldbook.reports.sap import Sap, sap_of
@@ -123,6 +123,50 @@ class HazardPart(Struct, frozen=True):
     text: str
 
 
+class VacuumPart(Struct, frozen=True):
+    """The vacuum as the gauges tell it.
+
+    Attributes:
+        pump_inhg: Vacuum at the pump as it was read last; None if it was not.
+        ceiling_inhg: The most there can be at its height.
+        lines_read: Lines of which it is known what they lose.
+        lines_within: Of these, lines that lose no more than the aim.
+        share_within: Their share.
+        aim_inhg: The aim.
+        taps: Taps in.
+        taps_under_vacuum: Of these, those whose valve is open.
+        loss_gal_day: Sap lost on a day when it runs.
+        loss_low_gal_day: The same by the least gain published.
+        loss_high_gal_day: The same by the greatest.
+        loss_syrup_gal_day: Syrup of it.
+        loss_money_day: What it is worth.
+        sap_gal_day: Sap of such a day as things stand.
+        leaks_found: Leaks found this season.
+        leaks_open: Of these, not mended.
+        worst: Lines that lose most, with what they lose and what their readings point at.
+        says: The vacuum in words.
+    """
+
+    pump_inhg: float | None
+    ceiling_inhg: float
+    lines_read: int
+    lines_within: int
+    share_within: float | None
+    aim_inhg: float
+    taps: int
+    taps_under_vacuum: int
+    loss_gal_day: float
+    loss_low_gal_day: float
+    loss_high_gal_day: float
+    loss_syrup_gal_day: float
+    loss_money_day: float
+    sap_gal_day: float
+    leaks_found: int
+    leaks_open: int
+    worst: tuple[str, ...]
+    says: tuple[str, ...]
+
+
 class Summary(Struct, frozen=True):
     """Where a season stands on a day.
 
@@ -140,6 +184,7 @@ class Summary(Struct, frozen=True):
         short: Lines finished short of the plan.
         over: Lines over the plan.
         hazards: Hazards that stand.
+        vacuum: What the gauges say; None where none was read.
         sap: Sap and syrup so far; None where no run is recorded.
         open_items: What was begun and not closed, the gravest first.
         balance: Drops, taps and spouts.
@@ -162,6 +207,7 @@ class Summary(Struct, frozen=True):
     short: tuple[LinePart, ...]
     over: tuple[LinePart, ...]
     hazards: tuple[HazardPart, ...]
+    vacuum: VacuumPart | None
     sap: Sap | None
     open_items: tuple[OpenItem, ...]
     balance: BalanceReport
@@ -218,6 +264,7 @@ def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summa
         hazards=tuple(
             HazardPart(n.block, n.line, n.who or n.by, n.day, n.text) for n in hazards(ledger)
         ),
+        vacuum=_vacuum(season, as_of),
         sap=sap_of(ledger),
         open_items=told_items(open_items(ledger, now), plan, now),
         balance=accounts,
@@ -332,6 +379,37 @@ def _aside(ledger: Ledger, in_lines: _LineCells) -> Iterable[AsidePart]:
             day=day,
             reason=reason,
         )
+
+
+def _vacuum(season: Season, as_of: date) -> VacuumPart | None:
+    """What the gauges say; what that takes is loaded only where one was read."""
+    if not season.plan.under_vacuum or not season.ledger.of(Reading):
+        return None
+    from fieldbook.reports.leaks import leaks
+    from fieldbook.reports.leaks_tables import loss_said, pump_said, standing_said, worst_said
+
+    report = leaks(season, as_of)
+    total = report.total
+    return VacuumPart(
+        pump_inhg=report.pumps[-1].vacuum_inhg if report.pumps else None,
+        ceiling_inhg=report.ceiling_inhg,
+        lines_read=total.read,
+        lines_within=total.within,
+        share_within=total.share_within,
+        aim_inhg=report.aim_inhg,
+        taps=total.taps,
+        taps_under_vacuum=total.under_vacuum,
+        loss_gal_day=total.loss.sap_gal,
+        loss_low_gal_day=total.loss.low_gal,
+        loss_high_gal_day=total.loss.high_gal,
+        loss_syrup_gal_day=total.loss.syrup_gal,
+        loss_money_day=total.loss.money,
+        sap_gal_day=report.sap_now_gal,
+        leaks_found=report.found,
+        leaks_open=report.open,
+        worst=tuple(worst_said(report)),
+        says=(*pump_said(report), *standing_said(report), *loss_said(report)),
+    )
 
 
 def _off_plan(ledger: Ledger, in_lines: _LineCells, side: str) -> Iterable[LinePart]:

@@ -17,6 +17,7 @@ from fieldbook.book.entry import (
     Note,
     Out,
     Person,
+    Reading,
     Reopen,
     Repair,
     Run,
@@ -37,6 +38,7 @@ from fieldbook.book.entry import (
 )
 from fieldbook.i18n import N_, _, ngettext
 from fieldbook.season.dates import clock, short_day
+from fieldbook.season.found import read_leak
 from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
 from fieldbook.season.settings import BY_NAME
@@ -144,12 +146,16 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{'[x]' if entry.ticked else '[ ]'} {entry.step}"
         case Note():
             return ("! " if entry.hazard else "") + one_line(entry.text)
+        case Reading():
+            return reading_words(entry)
         case Leak():
-            lost = entry.lost_inhg
-            said = one_line(_("leak: {text}").format(text=entry.text))
-            return said if lost is None else said + ", " + _("{n:g} inHg lost").format(n=lost)
+            return leak_words(entry)
         case Valve():
             said = _("valve opened") if entry.state == "open" else _("valve shut")
+            if entry.heard is not None:
+                heard = _("air heard") if entry.heard else _("no air heard")
+                left = _(", left shut") if entry.state == "shut" else ""
+                said = _("valve test: {heard}").format(heard=heard) + left
             return f"{said}: {one_line(entry.reason)}" if entry.reason else said
         case Repair():
             due = "" if entry.due is None else ", " + _("by {day}").format(day=short_day(entry.due))
@@ -221,6 +227,40 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
             return f"{entry.setting} = {entry.value}"
         case Checklist():
             return _("checklist in force: {name}").format(name=entry.checklist)
+
+
+def place_words(reading: Reading) -> str:
+    """`far end`, `head, dry pipe`."""
+    pipe = {"wet": _("wet pipe"), "dry": _("dry pipe")}.get(reading.pipe, "")
+    return ", ".join(part for part in (_(reading.place), pipe) if part)
+
+
+def reading_words(reading: Reading) -> str:
+    """`far end reads 24.5 inHg`, as it was keyed."""
+    kpa, inhg = reading.vacuum_kpa, reading.vacuum_inhg
+    vacuum = _("{n:g} inHg").format(n=inhg) if kpa is None else _("{n:g} kPa").format(n=kpa)
+    said = _("{place} reads {vacuum}").format(place=place_words(reading), vacuum=vacuum)
+    return one_line(f"{said}: {reading.note}") if reading.note else said
+
+
+def leak_words(leak: Leak) -> str:
+    """`leak: third lateral, chewed, 2 inHg lost`; a lateral and a cause that the words do not say
+    stand in front."""
+    text = one_line(leak.text)
+    named = (
+        _("lateral {n}").format(n=leak.lateral) if leak.lateral else "",
+        _(leak.cause) if leak.cause else "",
+    )
+    apart = read_leak(text)
+    known = (apart.get("lateral", "") == leak.lateral, apart.get("cause", "") == leak.cause)
+    parts = [word for word, said in zip(named, known, strict=True) if word and not said]
+    said = _("leak: {text}").format(text=", ".join([*parts, text]))
+    for lost, form in (
+        (leak.lost_inhg, _("{n:g} inHg lost")),
+        (leak.lost_kpa, _("{n:g} kPa lost")),
+    ):
+        said += f", {form.format(n=lost)}" if lost is not None else ""
+    return said
 
 
 def run_words(run: Run) -> str:

@@ -5,10 +5,14 @@ from contextlib import suppress
 from datetime import date
 from typing import Any
 
+from fieldbook.book.entry import Cause
 from fieldbook.errors import BookError
+from fieldbook.i18n import _
 from fieldbook.season.dates import MONTHS, WEEKDAYS, read_due
 
-_LOST = re.compile(r"(.+?)[\s,;:]+(\d{1,2}(?:[.,]\d{1,2})?)\s*inhg\.?", re.IGNORECASE | re.DOTALL)
+_LOST = re.compile(
+    r"(.+?)[\s,;:]+(\d{1,3}(?:[.,]\d{1,2})?)\s*(inhg|kpa)\.?", re.IGNORECASE | re.DOTALL
+)
 _BY = re.compile(r"(.+)[\s,;:]+by\s+(\S.*)", re.IGNORECASE | re.DOTALL)
 
 
@@ -35,15 +39,94 @@ _LATER = re.compile(r"later\b[\s,:]*(.*)", re.IGNORECASE | re.DOTALL)
 _BACK = re.compile(rf"((?:{_DAY},?\s+)?{_EXACT}){_REST}", re.IGNORECASE | re.DOTALL)
 
 
-def read_leak(text: str) -> dict[str, Any]:
-    """What was typed about a leak, as fields of an entry: `hiss at the fifth lateral, 2.5 inHg`.
+_ORDINALS = (
+    *("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"),
+    *("tenth", "eleventh", "twelfth"),
+)
+_LATERAL = re.compile(
+    rf"({'|'.join(_ORDINALS)}|\d{{1,3}}(?:st|nd|rd|th)?)\s+lateral\b|\blateral\s+#?(\d{{1,3}})\b",
+    re.IGNORECASE,
+)
 
-    A reading at its end is the vacuum it costs; without one nobody read it.
+_CAUSES: tuple[tuple[Cause, str], ...] = (
+    ("tree down", r"\btree\b.*\b(down|fell|fallen|on the (line|main))\b|\bfallen tree\b"),
+    ("main cut", r"\bmain(line)?\b.*\b(cut|broken|split|torn)\b|\b(cut|broken|split) main"),
+    ("chewed", r"\b(chew|gnaw|squirrel|mice\b|mouse\b)"),
+    ("spout loose", r"\bspouts?\b.*\b(loose|out|pulled)\b|\bloose spouts?\b"),
+    ("drop off", r"\bdrops?\b.*\b(off|out|down)\b"),
+    ("fitting", r"\b(fitting|tee|connector|union|clamp|saddle|manifold|gasket)s?\b"),
+)
+"""What lets air in, by the words people say it with; the graver goes first."""
+
+
+def read_leak(text: str) -> dict[str, Any]:
+    """What was typed about a leak, as fields of an entry: `chewed at the fifth lateral, 2.5 inHg`.
+
+    A reading at its end is the vacuum it costs; without one nobody read it. The lateral and the
+    cause are taken from the words where they say them; the words stay as they were typed.
+    """
+    found = _LOST.fullmatch(text.strip())
+    words = text if found is None else found[1]
+    fields: dict[str, Any] = {"text": words}
+    if found is not None:
+        fields[f"lost_{found[3].casefold()}"] = float(found[2].replace(",", "."))
+    if lateral := _LATERAL.search(words):
+        named = (lateral[1] or lateral[2]).casefold()
+        fields["lateral"] = (
+            str(_ORDINALS.index(named) + 1) if named in _ORDINALS else named.rstrip("stndrh")
+        )
+    cause = next((c for c, said in _CAUSES if re.search(said, words, re.IGNORECASE)), None)
+    if cause is not None:
+        fields["cause"] = cause
+    return fields
+
+
+_HEARD = re.compile(
+    r"(?:(not|nothing|no)\s+)?heard\b|\b(nothing|silent|quiet|tight)\b", re.IGNORECASE
+)
+
+
+def read_test(text: str) -> dict[str, Any]:
+    """What was typed about a valve test, as fields of an entry: `heard, left shut: main is cut`.
+
+    `heard`, or `h`; `not heard`, or `n`; what follows is the reason. Unless it says that the valve
+    is left shut it is open again.
+
+    Raises:
+        BookError: It does not say whether air was heard.
+    """
+    words = " ".join(text.split())
+    short = re.fullmatch(r"([hny])\b[\s,;:]*(.*)", words, re.IGNORECASE)
+    found = _HEARD.match(words)
+    if short is None and found is None:
+        raise BookError(
+            _("{text} does not say whether air was heard.").format(text=repr(text)),
+            _("Write heard or not heard; and left shut, if the valve stays shut."),
+        )
+    if short is not None:
+        heard, rest = short[1].casefold() != "n", short[2]
+    else:
+        assert found is not None
+        heard, rest = not (found[1] or found[2]), words[found.end() :].lstrip(" ,;:")
+    shut = re.match(r"(?:left\s+)?shut\b[\s,;:]*", rest, re.IGNORECASE)
+    opened = re.match(r"(?:left\s+)?open(?:ed)?(?:\s+again)?\b[\s,;:]*", rest, re.IGNORECASE)
+    cut = shut or opened
+    return {
+        "heard": heard,
+        "state": "shut" if shut else "open",
+        "reason": rest[cut.end() :] if cut else rest,
+    }
+
+
+def read_mended(text: str) -> tuple[str, dict[str, Any]]:
+    """What was typed about the mending of a leak: the words, and what the line reads after it.
+
+    `new tee, 24.5 inHg`; without a reading at the end nobody took one.
     """
     found = _LOST.fullmatch(text.strip())
     if found is None:
-        return {"text": text}
-    return {"text": found[1], "lost_inhg": float(found[2].replace(",", "."))}
+        return text, {}
+    return found[1], {f"vacuum_{found[3].casefold()}": float(found[2].replace(",", "."))}
 
 
 def read_promise(text: str, *, today: date) -> dict[str, Any]:

@@ -12,7 +12,17 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from fieldbook.book.entry import AnyEntry, Block, Checklist, Count, Entry, Person, Run, Setting
+from fieldbook.book.entry import (
+    AnyEntry,
+    Block,
+    Checklist,
+    Count,
+    Entry,
+    Person,
+    Reading,
+    Run,
+    Setting,
+)
 from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
@@ -34,6 +44,7 @@ from fieldbook.season.rows import (
     read_trees,
     row_by_row,
 )
+from fieldbook.season.rows_readings import VACUUM, read_reading
 from fieldbook.season.season import WINDOW, Season, check_window
 from fieldbook.season.table import Row, Table, read_table, rows_of
 
@@ -109,8 +120,19 @@ COUNTS = Kind(
     frozenset({"date", "block", "task", "count"}),
     ("date", "block", "line", "task", "count", "by", "hours", "note"),
 )
-KINDS = (LINES, TREES, TAP_RULES, PEOPLE, TARGETS, SETTINGS, SUPPLIES, RUNS, COUNTS)
+READINGS = Kind(
+    "readings",
+    row_by_row(read_reading),
+    frozenset({"at", "place"}),
+    ("at", "block", "line", "place", "pipe", *(column for column, _most in VACUUM), "by", "note"),
+    one_of=frozenset(column for column, _most in VACUUM),
+)
+KINDS = (LINES, TREES, TAP_RULES, PEOPLE, TARGETS, SETTINGS, SUPPLIES, RUNS, COUNTS, READINGS)
 """In the order they are read: a table may speak of what those before it bring."""
+
+
+Event = Count | Run | Reading
+"""What happened; of the plan the last entry about a thing holds."""
 
 
 class FileResult(Struct):
@@ -211,7 +233,7 @@ def _take_table(kind: Kind, table: Table, against: Against, season: Season, batc
     batch.files.append(result)
     # What was struck is known too: importing the same file again does not bring them back.
     entries = (*season.book.entries, *batch.drafts)
-    known = Counter(_event_key(entry) for entry in entries if isinstance(entry, Count | Run))
+    known = Counter(_event_key(entry) for entry in entries if isinstance(entry, Event))
     window: Row | None = None
     rows = list(rows_of(table))
     for row, drafts in kind.read(rows, against):
@@ -247,7 +269,7 @@ def _notices(kind: Kind, table: Table) -> Iterator[str]:
 
 def _is_known(draft: AnyEntry, against: Against, known: Counter[tuple[object, ...]]) -> bool:
     """Whether the book says so already."""
-    if not isinstance(draft, Count | Run):
+    if not isinstance(draft, Event):
         return same_content(draft, against.plan.current(draft))
     key = _event_key(draft)
     known[key] -= 1
@@ -257,7 +279,7 @@ def _is_known(draft: AnyEntry, against: Against, known: Counter[tuple[object, ..
 def _counts(draft: AnyEntry, kind: Kind) -> bool:
     """Whether a draft is what its row is about, not something it brought along."""
     brought = (kind is LINES and isinstance(draft, Block)) or (
-        kind is COUNTS and isinstance(draft, Person)
+        kind in (COUNTS, READINGS) and isinstance(draft, Person)
     )
     return not brought
 
@@ -273,6 +295,7 @@ def _content(entry: Entry) -> tuple[object, ...]:
     return tuple(getattr(entry, name) for name in entry.__struct_fields__ if name not in told)
 
 
-def _event_key(entry: Count | Run) -> tuple[object, ...]:
-    """What happened on a day: told twice in the same words it is the same."""
-    return (type(entry), entry.day, *_content(entry))
+def _event_key(entry: Event) -> tuple[object, ...]:
+    """What happened on a day, or what a gauge read at a minute: told twice it is the same."""
+    when = f"{entry.at:%Y-%m-%d %H:%M}" if isinstance(entry, Reading) else entry.day
+    return (type(entry), when, *_content(entry))

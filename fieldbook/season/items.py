@@ -30,6 +30,7 @@ from fieldbook.book.lines import fold_key
 from fieldbook.i18n import N_
 from fieldbook.season.balance import bag_days, bags, explained, in_use, line_balance
 from fieldbook.season.ledger import Ledger, Record, Standing
+from fieldbook.season.sap import lost_of, sap_lost, sap_of_tap
 from fieldbook.season.woods import (
     IS_OUT,
     first_taken,
@@ -40,7 +41,6 @@ from fieldbook.season.woods import (
     untaken,
     valves_shut,
 )
-from fieldbook.trade.vacuum import TAPS, sap_lost_gal
 
 
 class What(StrEnum):
@@ -306,15 +306,10 @@ def _hazards(ledger: Ledger) -> Iterator[Item]:
 def _leaks(ledger: Ledger) -> Iterator[Item]:
     plan = ledger.plan
     for leak in leaks(ledger):
-        line = plan.line(leak.block, leak.line)
+        line, lost_inhg = plan.line(leak.block, leak.line), lost_of(leak)
         loses_gal = 0.0
-        if line is not None and leak.lost_inhg:
-            loses_gal = sap_lost_gal(
-                taps=min(ledger.taps_in(line), int(TAPS.high)),
-                gal_per_tap_day=plan.number("sap_gal_per_tap_day"),
-                lost_inhg=min(leak.lost_inhg, 29.92),
-                pct_per_inhg=plan.number("sap_pct_per_inhg"),
-            )
+        if line is not None and lost_inhg:
+            loses_gal = sap_lost(plan, ledger.taps_in(line), lost_inhg)
         yield _opened(leak, What.LEAK, level=Level.SAP, loses_gal=loses_gal)
 
 
@@ -344,7 +339,7 @@ def _valves(ledger: Ledger) -> Iterator[Item]:
             since=words[0].at,
             amount=taps,
             unit=N_("taps"),
-            loses_gal=taps * ledger.plan.number("sap_gal_per_tap_day"),
+            loses_gal=taps * sap_of_tap(ledger.plan),
             owner=words[-1].who,
             says=next((valve.reason for valve in reversed(words) if valve.reason), ""),
         )
@@ -361,7 +356,7 @@ def _unbalanced(ledger: Ledger, line: Line) -> Iterator[Item]:
         record = ledger.record(line.block, line.line, tapping.key)
         why = explained(ledger, line, tapping)
         if found.untapped and not why and _done(ledger, line, tapping):
-            gal = ledger.plan.number("sap_gal_per_tap_day")
+            gal = sap_of_tap(ledger.plan)
             yield _off(line, tapping, record, What.UNTAPPED, found.untapped, gal * found.untapped)
         elif found.over and not why:
             yield _off(line, tapping, record, What.SURPLUS, found.over)

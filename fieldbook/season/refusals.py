@@ -13,6 +13,7 @@ from fieldbook.book.entry import (
     HandOff,
     Leak,
     Note,
+    Reading,
     Repair,
     Settle,
     Sheet,
@@ -25,6 +26,7 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.items import closing_items
 from fieldbook.season.ledger import Ledger
+from fieldbook.season.readings import check_reading
 from fieldbook.season.woods import by_day, closes, first_taken, people_out, settled, shut_by
 
 AFTER_ALL = 1 << 62
@@ -60,6 +62,8 @@ def refuse(draft: AnyEntry, ledger: Ledger) -> None:
             _refuse_back(draft, ledger)
         case Valve():
             _refuse_valve(draft, ledger)
+        case Reading():
+            check_reading(draft, ledger.plan)
         case Close():
             _refuse_close(draft, ledger)
         case WriteOff() if not re.search(r"[^\W\d]", draft.reason):
@@ -188,6 +192,8 @@ def _refuse_valve(draft: Valve, ledger: Ledger) -> None:
     shut = shut_by(words).get(line, [])
     if draft.state != ("shut" if shut else "open"):
         _refuse_too_early(draft, shut)
+        return
+    if draft.heard is not None:  # it was shut and opened again, or the other way round
         return
     words = shut or words
     since = takewhile(lambda valve: valve.state == draft.state, reversed(words))

@@ -358,7 +358,7 @@ def read_count(row: Row, against: Against) -> list[AnyEntry]:
     task = _found(row, "task", lambda text: plan.find_task(text).key, needed=True)
     count = row.whole("count", needed=True)
     hours = row.measure("hours", low=0, high=1000)
-    who, newcomers = _who(row, against) if "by" in row else (stamp["by"], [])
+    who, newcomers = who_of(row, against) if "by" in row else (stamp["by"], [])
     note = row.text("note", prose=True)
     if row.problems or day is None or count is None:
         return []
@@ -378,6 +378,17 @@ def _place(row: Row, plan: Plan) -> tuple[str, str]:
     return block, line
 
 
+def place_of(row: Row, plan: Plan, *, pump: bool) -> dict[str, str]:
+    """Block and line of a gauge; of one at a pump the block, where the row names one."""
+    if not pump:
+        block, line = _place(row, plan)
+        return {"block": block, "line": line}
+    if row.text("line"):
+        what = _("the gauge at a pump belongs to no line")
+        row.wrong("line", what, _("leave the cell empty"))
+    return {"block": _found(row, "block", plan.find_block)}
+
+
 def object_to_doubts(row: Row, draft: AnyEntry, against: Against) -> None:
     """Note on a row what about its numbers may be a slip of the finger."""
     column = "" if isinstance(draft, Run) else "count"
@@ -385,7 +396,7 @@ def object_to_doubts(row: Row, draft: AnyEntry, against: Against) -> None:
         row.wrong(column, doubt.message, doubt.hint)
 
 
-def _who(row: Row, against: Against) -> tuple[str, list[AnyEntry]]:
+def who_of(row: Row, against: Against) -> tuple[str, list[AnyEntry]]:
     """Whose work a row tells of, and the entry that puts a new hand on the crew."""
     name = row.text("by", needed=True)
     try:

@@ -44,10 +44,10 @@ from fieldbook.season.checklist import load_template, read_checklist, template_p
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan, as_tap_rule
 from fieldbook.season.refusals import as_recorded, refuse
+from fieldbook.season.sap import sap_gal_of
 from fieldbook.season.settings import RULES, Value, read_setting
 from fieldbook.season.tally import check_tally
 from fieldbook.trade import tapping
-from fieldbook.trade.units import gal_from_l
 
 CHECKLIST_COPY = "checklist.toml"
 """The crew's copy of the checklist, in the season's folder; it counts once it is imported."""
@@ -402,7 +402,7 @@ def _doubtful_run(draft: Run, plan: Plan) -> Iterator[Doubtful]:
     hint = _("Check the number. If it is right, say so with --really.")
     if draft.brix is not None and draft.brix > SWEET_BRIX:
         yield Doubtful(_("{brix:g} Brix is sweet for sap.").format(brix=draft.brix), hint)
-    sap_gal = draft.sap_gal if draft.sap_l is None else gal_from_l(draft.sap_l)
+    sap_gal = sap_gal_of(draft)
     taps = sum(plan.taps(line) or 0 for line in plan.lines)
     if taps and (sap_gal or 0) > MUCH_GAL * taps:
         said = _("{gal:,.0f} gal are {each:,.1f} a tap in one run.")

@@ -318,6 +318,20 @@ RULES = (
         sources.MEMORY,
     ),
     Rule(
+        "sap_at_inhg",
+        0.0,
+        _measure(0, 29.8),
+        N_("Vacuum under which a tap gives that on such a day, in inches of mercury; 0 for none."),
+        sources.MEMORY,
+    ),
+    Rule(
+        "sap_brix",
+        2.0,
+        _measure(0.5, 10),
+        N_("Sweetness of the sap in Brix, until a run's was taken."),
+        sources.MEMORY,
+    ),
+    Rule(
         "sap_value_per_gal",
         0.50,
         _measure(0, 1000),
@@ -380,6 +394,13 @@ RULES = (
         _measure(0, 20),
         N_("Sap gained with an inch of mercury, in percent."),
         sources.VACUUM_GAIN,
+    ),
+    Rule(
+        "leak_days",
+        7.0,
+        _measure(0.5, 120),
+        N_("Days a leak goes on if nobody walks its line: to the next round."),
+        sources.MEMORY,
     ),
     Rule(
         "wire_tension_lb",

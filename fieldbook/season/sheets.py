@@ -33,6 +33,7 @@ def draft(
     lines: Sequence[str] = (),
     who: str = "",
     open_only: bool = False,
+    order: Sequence[str] = (),
     by: str,
     now: datetime,
 ) -> Sheet:
@@ -45,6 +46,7 @@ def draft(
         lines: Names or numbers of lines; without any, all of the block.
         who: Who takes it along, as people name them; empty if that is not known.
         open_only: Leave out lines to which nobody has to go in the task.
+        order: Names of lines that come first, in this order.
         by: Who prints it.
         now: The time.
 
@@ -60,6 +62,8 @@ def draft(
         chosen = [line for line in chosen if season.ledger.line_cell(line, job).standing in OPEN]
     if not chosen:
         raise _empty(place, job, lines=bool(walked))
+    rank = {name: number for number, name in enumerate(order)}
+    chosen.sort(key=lambda line: rank.get(line.line, len(rank)))
     return Sheet(
         sheet=next_number(season.book.entries),
         block=place,

@@ -11,6 +11,9 @@ SyrupRule = Literal["revised", "86"]
 # By the Brix of the syrup: the revised rule is published for these two alone.
 _REVISED = {66.0: 87.1, 66.9: 88.2}
 
+SYRUP_BRIX = 66.0
+"""Density of finished syrup: the least that is sold as such in most places (from memory)."""
+
 SAP = Range("sap", 0, unit="gal")
 SYRUP = Range("syrup", 0, unit="gal")
 

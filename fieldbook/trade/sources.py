@@ -61,6 +61,12 @@ SAG = "parabola of a hung line, sag = w L2 / (8 T); no belly while it stays unde
 HIGH_VACUUM = "high vacuum means 25 inHg or better"
 VACUUM_GAIN = "about 5 % more sap for each inHg, 4-7 %, linear (Wilmot, UVM; Centre ACER 2015)"
 ATMOSPHERE = "US Standard Atmosphere 1976"
+VALVE_TEST = "valve shut about ten seconds, opened, listened to: common practice, no source"
+WALK = (
+    "most sap an hour of walking first (Smith 1956); the longest line left to whoever has least "
+    "so far (Graham 1969)"
+)
+TREND = "median of the slopes between every two readings (Theil 1950; Sen 1968)"
 
 PACE = MEMORY
 LABOUR = "Huyler 2000, USDA NE-712: 4.74 minutes a tap and season in 1998, 9.60 in 1975"

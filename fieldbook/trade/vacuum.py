@@ -4,6 +4,8 @@ from fieldbook.trade.ranges import Range
 
 GAIN = Range("gain", 0, 20, "% an inHg")
 TAPS = Range("taps", 0, 1_000_000)
+GAIN_LOW_PCT, GAIN_HIGH_PCT = 4.0, 7.0
+"""Range of the gain in percent an inHg. Source: Wilmot, UVM; Centre ACER 2015."""
 AIR_NEED = Range("air need", 0.1, 10, "CFM for 100 taps")
 
 
@@ -45,19 +47,25 @@ def sap_ratio(*, from_inhg: float, to_inhg: float, pct_per_inhg: float = 5.0) ->
 
 
 def sap_lost_gal(
-    *, taps: int, gal_per_tap_day: float, lost_inhg: float, pct_per_inhg: float = 5.0
+    *,
+    taps: int,
+    gal_per_tap_day: float,
+    lost_inhg: float,
+    pct_per_inhg: float = 5.0,
+    at_inhg: float = 0.0,
 ) -> float:
     """Sap that a line loses in a day, in gallons, because it hangs under the pump's vacuum.
 
     Taps x gallons a tap and day x gain x inHg lost. The gain is linear from no vacuum, so the
-    gallons are those a tap gives at no vacuum; put in what it gives under vacuum, and the loss
-    comes out too high by the factor 1 + gain x vacuum. Source: Wilmot, UVM; Centre ACER 2015.
+    gallons are those a tap gives at no vacuum; gallons it gives under some vacuum are brought
+    back to that first, by 1 + gain x vacuum. Source: Wilmot, UVM; Centre ACER 2015.
 
     Args:
         taps: Taps of the line, 0 to 1,000,000.
-        gal_per_tap_day: Sap of a tap in a day at no vacuum, in gallons, 0 to 50.
+        gal_per_tap_day: Sap of a tap in a day, in gallons, 0 to 50.
         lost_inhg: Vacuum at the pump less vacuum at the line, in inches of mercury, 0 to 29.92.
         pct_per_inhg: Gain for each inch of mercury in percent, 0 to 20.
+        at_inhg: Vacuum under which a tap gives those gallons, in inches of mercury, 0 to 29.92.
 
     Raises:
         ValueError: A value is out of range.
@@ -65,8 +73,8 @@ def sap_lost_gal(
     TAPS.check(taps)
     Range("sap", 0, 50, "gal a tap and day").check(gal_per_tap_day)
     Range("vacuum lost", 0, 29.92, "inHg").check(lost_inhg)
-    GAIN.check(pct_per_inhg)
-    return taps * gal_per_tap_day * pct_per_inhg / 100 * lost_inhg
+    ratio = sap_ratio(from_inhg=0, to_inhg=at_inhg, pct_per_inhg=pct_per_inhg)
+    return taps * gal_per_tap_day / ratio * pct_per_inhg / 100 * lost_inhg
 
 
 def air_needed_cfm(*, taps: int, cfm_per_100_taps: float = 1.0) -> float:

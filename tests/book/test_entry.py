@@ -22,6 +22,7 @@ from fieldbook.book.entry import (
     Out,
     Passed,
     ReadBack,
+    Reading,
     Repair,
     Run,
     Settle,
@@ -181,18 +182,21 @@ def test_up_to_its_limit_everything_is_taken(changes: dict[str, Any]) -> None:
 
 
 PASSED = Passed(about=About(what="leak", entry="k7f2q-1"), says="", value="x" * 80)
-LEAK, VALVE, REPAIR, SETTLE, SPOUTS, OUT, SHEET, HANDOFF, TAKEN, WRITEOFF, CLOSE = numbered(
-    Leak(block="Ledge", line="Cliff", who="Wim", text="hiss", **stamp()),
-    Valve(block="Ledge", line="Cliff", who="Wim", state="shut", **stamp()),
-    Repair(who="Wim", text="gate", **stamp()),
-    Settle(entry="k7f2q-1", who="Wim", **stamp()),
-    Spouts(who="Wim", move="issued", count=0, **stamp()),
-    Out(who="Wim", due=NOW, **stamp()),
-    Sheet(sheet=1, block="Ledge", task="tapping", lines=(), **stamp()),
-    HandOff(who="Wim", blocks=("Ledge",), severity="calm", **stamp()),
-    Taken(handoff="k7f2q-8", who="Oda", **stamp()),
-    WriteOff(about=About(what="leak"), who="Oda", reason="old line", **stamp()),
-    Close(who="Oda", **stamp()),
+READING, LEAK, VALVE, REPAIR, SETTLE, SPOUTS, OUT, SHEET, HANDOFF, TAKEN, WRITEOFF, CLOSE = (
+    numbered(
+        Reading(who="Wim", place="pump", vacuum_inhg=25, **stamp()),
+        Leak(block="Ledge", line="Cliff", who="Wim", text="hiss", **stamp()),
+        Valve(block="Ledge", line="Cliff", who="Wim", state="shut", **stamp()),
+        Repair(who="Wim", text="gate", **stamp()),
+        Settle(entry="k7f2q-1", who="Wim", **stamp()),
+        Spouts(who="Wim", move="issued", count=0, **stamp()),
+        Out(who="Wim", due=NOW, **stamp()),
+        Sheet(sheet=1, block="Ledge", task="tapping", lines=(), **stamp()),
+        HandOff(who="Wim", blocks=("Ledge",), severity="calm", **stamp()),
+        Taken(handoff="k7f2q-8", who="Oda", **stamp()),
+        WriteOff(about=About(what="leak"), who="Oda", reason="old line", **stamp()),
+        Close(who="Oda", **stamp()),
+    )
 )
 
 
@@ -243,7 +247,17 @@ def limit(from_dbh: float, taps: int = 1) -> tuple[TapClass, ...]:
         (LEAK, "text", "x", ""),
         (LEAK, "line", "x" * 80, ""),
         (LEAK, "lost_inhg", 0, -0.1),
-        (LEAK, "lost_inhg", 30, 30.1),
+        (LEAK, "lost_inhg", 32, 32.1),
+        (LEAK, "lost_kpa", 108, -1),
+        (LEAK, "cause", "main cut", "rust"),
+        (LEAK, "lateral", "", "x" * 81),
+        (READING, "place", "releaser", "barn"),
+        (READING, "pipe", "dry", "both"),
+        (READING, "vacuum_inhg", 0, -0.1),
+        (READING, "vacuum_inhg", 32, 32.1),
+        (READING, "vacuum_kpa", 108, math.nan),
+        (READING, "who", "O", ""),
+        (VALVE, "heard", False, 1),
         (LEAK, "lost_inhg", None, math.nan),
         (VALVE, "state", "open", "ajar"),
         (VALVE, "reason", "", "x" * 65_537),

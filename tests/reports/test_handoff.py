@@ -111,7 +111,7 @@ Items: 6 open, 2 safety. What is marked > must be said back.
         Ledge / 1 Cliff; Oda, 1 day (k7f2q-N)
         > read back: which line, or a word of it? ____________
    3 !  3 drops not tapped
-        Ledge / 1 Cliff; Oda, since 16:30, about 2 gal a day
+        Ledge / 1 Cliff; Oda, since 16:30, about 3 gal a day
         > read back: how many? ____________
    4 !  valve shut: split tee
         Creek / 2 Spring; Oda, since 16:30 (k7f2q-N)

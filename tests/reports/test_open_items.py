@@ -297,10 +297,12 @@ WORK = (
     sheet("Ledge", "Cliff", "Cedar", who="Perrin"),
     spouts("Wim", "issued", 80, day="2027-02-08"),
 )
-"""Spring's 35 taps behind a shut valve cost 17.5 gal a day, at 0.5 gal a tap (from memory).
+"""A tap gives 0.5 gal without vacuum (from memory), and 5 % more for each of the pump's 25 inHg
+(Wilmot, UVM; Centre ACER 2015): 1.125 gal. So Spring's 35 taps behind a shut valve cost 39.375 gal
+a day, and Cliff's 2 drops without a tap 2.25 gal.
 
-Cliff's 40 lose 5 % for each of 4 inHg (Wilmot, UVM; Centre ACER 2015): 40 x 0.5 x 0.2 = 4 gal; its
-2 drops without a tap 1 gal. Of Wim's 80 spouts 35 + 40 are in trees.
+Cliff's 40 lose 5 % for each of 4 inHg: 40 x 0.5 x 0.2 = 4 gal. Of Wim's 80 spouts 35 + 40 are in
+trees.
 """
 
 
@@ -310,13 +312,13 @@ def test_a_list_to_read_the_gravest_first() -> None:
         "!! ash hung up over the path",
         f"     Ledge / 2 Cedar; Perrin, since 16:30; to close: cleared ({entry_id(0)})",
         "!  valve shut: splice",
-        "     Creek / 2 Spring; Oda, 7 days, about 18 gal a day; to close: opened",
+        "     Creek / 2 Spring; Oda, 7 days, about 39 gal a day; to close: opened",
         f"     ({entry_id(1)})",
         "!  leak: hiss",
         "     Ledge / 1 Cliff; Wim, since 16:30, about 4 gal a day; to close: mended",
         f"     ({entry_id(3)})",
         "!  2 drops not tapped",
-        "     Ledge / 1 Cliff; Oda, since 16:30, about 1 gal a day; to close: why, or",
+        "     Ledge / 1 Cliff; Oda, since 16:30, about 2 gal a day; to close: why, or",
         "     recount",
         "   sheet 7 not keyed in",
         f"     Ledge, 2 lines; Perrin, since 16:30; to close: keyed in ({entry_id(8)})",
@@ -370,14 +372,14 @@ def test_an_item_as_data() -> None:
         "task": "",
         "says": "valve shut: splice",
         "where": "Creek / 2 Spring",
-        "state": "Oda, 7 days, about 18 gal a day",
+        "state": "Oda, 7 days, about 39 gal a day",
         "mark": "!",
         "owner": "Oda",
         "since": "2027-02-02T16:30:00-05:00",
         "age_days": 7,
         "amount": 35,
         "unit": "taps",
-        "loses_gal_a_day": 17.5,
+        "loses_gal_a_day": 39.4,
         "due": None,
         "late_min": None,
         "passed": 0,
@@ -421,7 +423,7 @@ def test_the_table_has_a_row_for_each_item() -> None:
         *("Cedar", "Spring", "Cliff", "Cliff"),
         *("Cliff, Cedar", "", "Ford, Spring"),
     ]
-    assert cells(listing, "loses_gal_a_day")[:4] == [0, 17.5, 4, 1]
+    assert cells(listing, "loses_gal_a_day")[:4] == [0, 39.4, 4, 2.2]
 
 
 def test_an_empty_table_has_its_heads() -> None:

@@ -336,7 +336,12 @@ def test_from_15_to_22_inhg_brings_a_fifth_more_sap() -> None:
 def test_a_line_that_hangs_3_inhg_low() -> None:
     # Arithmetic on 5 % an inHg: 148 x 1 x 15 %
     line = "leak --taps 148 --lost-inhg 3 --gal-per-tap-day 1"
-    assert result(line)["sap_lost_gal_a_day"] == pytest.approx(22.2)
+    got = result(line)
+    assert got["sap_lost_gal_a_day"] == pytest.approx(22.2)
+    assert got["sap_lost_gal_a_day_at_4_pct"] == pytest.approx(148 * 0.12)  # the published range
+    assert got["sap_lost_gal_a_day_at_7_pct"] == pytest.approx(148 * 0.21)
+    # What a tap gives under 20 inHg is twice what it gives under none: half is lost.
+    assert result(f"{line} --sap-at-inhg 20")["sap_lost_gal_a_day"] == pytest.approx(11.1)
 
 
 # --- the crew ------------------------------------------------------------------------------------

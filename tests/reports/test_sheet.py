@@ -19,7 +19,8 @@ from pypdf import PdfReader
 from fieldbook.book.entry import Leak, Note, Out, Repair, Settle, Sheet, Spouts, Valve
 from fieldbook.reports.render import pdf, sheet_pdf
 from fieldbook.reports.render.pdf import MARGIN, PAPERS, Paper
-from fieldbook.reports.render.sheet_pdf import Piece, SheetPaper, paginate
+from fieldbook.reports.render.pieces import Piece, paginate
+from fieldbook.reports.render.sheet_pdf import SheetPaper
 from fieldbook.reports.render.sheets import sheet_terminal, sheet_text
 from fieldbook.reports.round import round_lines
 from fieldbook.reports.sheet import (
@@ -460,11 +461,13 @@ def piece(height: float, line: str = "") -> Piece:
 
 def test_pieces_are_not_torn_and_rows_have_room_for_their_heads() -> None:
     rows = [piece(30, f"{n}") for n in range(5)]
-    pages = paginate([piece(20), *rows, piece(25)], room=100)
+    head = sheet_pdf.COLUMN_HEAD
+    pages = paginate([piece(20), *rows, piece(25)], room=100, column_head=head)
     assert [[x.height for x in page] for page in pages] == [[20, 30, 30], [30, 30, 30], [25]]
-    heads = sheet_pdf.COLUMN_HEAD
-    assert len(paginate([piece(50, "a"), piece(50, "b")], room=100 + heads)) == 1
-    assert len(paginate([piece(50, "a"), piece(50, "b")], room=100)) == 2
+    two = [piece(50, "a"), piece(50, "b")]
+    assert len(paginate(two, room=100 + head, column_head=head)) == 1
+    assert len(paginate(two, room=100, column_head=head)) == 2
+    assert len(paginate(two, room=100)) == 1
     assert paginate([], room=100) == [[]]
 
 

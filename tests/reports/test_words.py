@@ -21,6 +21,7 @@ from fieldbook.book.entry import (
     Out,
     Passed,
     Person,
+    Reading,
     Reopen,
     Repair,
     Run,
@@ -143,6 +144,25 @@ SAID: list[tuple[AnyEntry, str]] = [
     (Run(sap_l=4_000_000, syrup_l=1e5, **stamp()), "sap 4,000,000 l, syrup 100,000 l"),
     (Run(note="tank\nran over", **stamp()), "sap not measured: tank ran over"),
     (Run(**stamp()), "sap not measured"),
+    (Reading(place="far end", vacuum_inhg=24.5, **LEDGE, **stamp()), "far end reads 24.5 inHg"),
+    (
+        Reading(place="head", pipe="dry", vacuum_kpa=83, note="loop\nat 3", **LEDGE, **stamp()),
+        "head, dry pipe reads 83 kPa: loop at 3",
+    ),
+    (Reading(place="pump", who="Wim", vacuum_inhg=25, **stamp()), "pump reads 25 inHg"),
+    (
+        Leak(text="by the gate", lateral="3", cause="fitting", lost_kpa=8, **LEDGE, **stamp()),
+        "leak: lateral 3, fitting, by the gate, 8 kPa lost",
+    ),
+    (
+        Leak(text="third lateral, chewed", lateral="3", cause="chewed", **LEDGE, **stamp()),
+        "leak: third lateral, chewed",
+    ),
+    (Valve(state="open", heard=True, **LEDGE, **stamp()), "valve test: air heard"),
+    (
+        Valve(state="shut", heard=False, reason="ice", **LEDGE, **stamp()),
+        "valve test: no air heard, left shut: ice",
+    ),
     (Leak(text="hiss\nby the gate", **LEDGE, **stamp()), "leak: hiss by the gate"),
     (Leak(text="split", lost_inhg=2.5, **LEDGE, **stamp()), "leak: split, 2.5 inHg lost"),
     (Leak(text="split", lost_inhg=0, **LEDGE, **stamp()), "leak: split, 0 inHg lost"),

@@ -178,8 +178,8 @@ def test_on_each_evening_everything_is_found_and_named(woods: Woods) -> None:
     tuesday(woods)
     assert evening(woods, "2027-02-09") == [
         "hazard, Ledge / 2 Cedar, Perrin, day 1",
-        "valve shut, Creek / 2 Spring, Oda, 35 taps, day 0, 17.5 gal",  # 35 x 0.5
-        "not tapped, Creek / 1 Ford, Wim, 1 taps, day 0, 0.5 gal",  # 120 - 60 - 59
+        "valve shut, Creek / 2 Spring, Oda, 35 taps, day 0, 39.4 gal",  # 35 x 1.125
+        "not tapped, Creek / 1 Ford, Wim, 1 taps, day 0, 1.1 gal",  # 120 - 60 - 59
         "sheet, Ledge, 2 lines, Perrin, day 1",
         "spouts, Perrin, 100 spouts, day 1",  # all issued on Monday: the sheet is not keyed in
         "spouts, Wim, 12 spouts, day 1",  # 200 - 154 - 30 - 4: of those issued on Monday
@@ -189,9 +189,9 @@ def test_on_each_evening_everything_is_found_and_named(woods: Woods) -> None:
     wednesday(woods)
     in_the_open = [
         "hazard, Ledge / 2 Cedar, Perrin, day {2}",
-        "valve shut, Creek / 2 Spring, Oda, 35 taps, day {1}, 17.5 gal",
+        "valve shut, Creek / 2 Spring, Oda, 35 taps, day {1}, 39.4 gal",
         "leak, Ledge / 2 Cedar, Wim, day {0}, 5.7 gal",  # 57 x 0.5 x 4 x 5 %
-        "not tapped, Creek / 1 Ford, Wim, 1 taps, day {1}, 0.5 gal",
+        "not tapped, Creek / 1 Ford, Wim, 1 taps, day {1}, 1.1 gal",
         "hand-off, Creek, Perrin, 5 items, day {0}",  # valve, Ford, spouts, gate, drops' age
         "too many, Ledge / 1 Cliff, Perrin, 1 taps, day {2}",
         "spouts, Wim, 12 spouts, day {2}",  # Perrin's are 43 + 57
@@ -385,9 +385,9 @@ def test_perrin_takes_the_creek_on_monday_and_it_is_hers(woods: Woods) -> None:
     woods.does(closer(woods, "hand-off"))
     assert evening(woods, "2027-02-15") == [
         "hazard, Ledge / 2 Cedar, Perrin, day 7",
-        "valve shut, Creek / 2 Spring, Perrin, 35 taps, day 6, 17.5 gal",
+        "valve shut, Creek / 2 Spring, Perrin, 35 taps, day 6, 39.4 gal",
         "leak, Ledge / 2 Cedar, Wim, day 5, 5.7 gal",
-        "not tapped, Creek / 1 Ford, Perrin, 1 taps, day 6, 0.5 gal",
+        "not tapped, Creek / 1 Ford, Perrin, 1 taps, day 6, 1.1 gal",
         "repair, Creek, Perrin, day 5",  # three days late
         "too many, Ledge / 1 Cliff, Perrin, 1 taps, day 7",
         "spouts, Perrin, 12 spouts, day 7",  # Wim's bag, and Perrin looks for them
@@ -402,8 +402,8 @@ def test_perrin_takes_the_creek_on_monday_and_it_is_hers(woods: Woods) -> None:
 def test_the_shut_valve_has_cost_its_sap_for_a_week(woods: Woods) -> None:
     first_week(woods)
     valve = one(woods, "valve shut", "2027-02-16")
-    assert (valve["age_days"], valve["loses_gal_a_day"]) == (7, 17.5)
-    assert "about 18 gal a day" in valve["state"]  # 17.5, to the even gallon
+    assert (valve["age_days"], valve["loses_gal_a_day"]) == (7, 39.4)
+    assert "about 39 gal a day" in valve["state"]
     assert valve["says"] == "valve shut: splice"
 
 

@@ -12,13 +12,18 @@ TODAY = date(2027, 2, 9)
 @pytest.mark.parametrize(
     ("text", "fields"),
     [
-        ("hiss at the fifth lateral", {"text": "hiss at the fifth lateral"}),
+        ("hiss by the fence", {"text": "hiss by the fence"}),
+        ("hiss at the fifth lateral", {"text": "hiss at the fifth lateral", "lateral": "5"}),
+        ("hiss, 8 kPa", {"text": "hiss", "lost_kpa": 8.0}),
         ("hiss, 2.5 inHg", {"text": "hiss", "lost_inhg": 2.5}),
         ("hiss 2,5 inhg", {"text": "hiss", "lost_inhg": 2.5}),
-        ("squirrel; two tees: 11 inHg.", {"text": "squirrel; two tees", "lost_inhg": 11.0}),
+        (
+            "squirrel; two tees: 11 inHg.",
+            {"text": "squirrel; two tees", "lost_inhg": 11.0, "cause": "chewed"},
+        ),
         ("2.5 inHg", {"text": "2.5 inHg"}),  # it does not say where: the words stay as they are
         ("down to 12 inHg at the far end", {"text": "down to 12 inHg at the far end"}),
-        ("hiss at lateral 5", {"text": "hiss at lateral 5"}),
+        ("hiss at lateral 5", {"text": "hiss at lateral 5", "lateral": "5"}),
     ],
 )
 def test_a_leak_may_end_with_what_it_costs(text: str, fields: dict[str, object]) -> None:

@@ -108,6 +108,9 @@ def test_what_goes_out_comes_in_again_as_the_same_season(shell: Shell) -> None:
         shed="item,on_hand\nspouts,850\nbits,0\n",
         sap="date,sap_gal,brix,syrup_l,note\n2027-02-08,16-2/3,2.1,,+4 at noon\n2027-02-09,,,0,\n"
         "2027-02-09,7.0000000000001,,,\n",
+        gauges="at,block,line,place,pipe,vacuum_inhg,vacuum_kpa,by,note\n"
+        "2027-02-08 07:10,,,pump,,25.5,,Oda,=first\n2027-02-08,Ledge,Cliff,far,dry,,83-1/3,Wim,\n"
+        "2027-02-08 9:40,Creek,Spring,head,,24.123456789012,,Oda,\n",
         choice="setting,value\ntap_rule,=ours\n"
         f'days_off,"{",".join(f"2026-12-{day}" for day in range(20, 32))}"\n',
     )

@@ -14,9 +14,6 @@ from fieldbook.trade.units import M_PER_FT, MM_PER_IN, kpa_from_inhg
 
 Layout = Literal["single", "pair"]
 
-GAIN_LOW_PCT, GAIN_HIGH_PCT = 4.0, 7.0
-"""The published gains an inch of vacuum, least and greatest."""
-
 
 @reckoned()
 def flow(
@@ -346,7 +343,7 @@ def vacuum(*, from_inhg: float, to_inhg: float, sap_pct_per_inhg: float) -> Answ
     """
     ratio, low, high = (
         pressure.sap_ratio(from_inhg=from_inhg, to_inhg=to_inhg, pct_per_inhg=pct)
-        for pct in (sap_pct_per_inhg, GAIN_LOW_PCT, GAIN_HIGH_PCT)
+        for pct in (sap_pct_per_inhg, pressure.GAIN_LOW_PCT, pressure.GAIN_HIGH_PCT)
     )
     return Answer(
         result={"sap_ratio": ratio, "sap_ratio_at_4_pct": low, "sap_ratio_at_7_pct": high},
@@ -368,12 +365,18 @@ def vacuum(*, from_inhg: float, to_inhg: float, sap_pct_per_inhg: float) -> Answ
 
 
 @reckoned()
-def leak(*, taps: int, lost_inhg: float, gal_per_tap_day: float, sap_pct_per_inhg: float) -> Answer:
+def leak(
+    *,
+    taps: int,
+    lost_inhg: float,
+    gal_per_tap_day: float,
+    sap_pct_per_inhg: float,
+    sap_at_inhg: float,
+) -> Answer:
     """Sap that a line loses in a day, hanging under the pump's vacuum.
 
     Left out:
-        The taps beyond the leak on other lines. The gallons of a tap are meant at no vacuum: put
-        in what it gives under vacuum, and the loss comes out too high.
+        The taps beyond the leak on other lines.
 
     Example:
         --taps 148 --lost-inhg 3 --gal-per-tap-day 1
@@ -381,24 +384,42 @@ def leak(*, taps: int, lost_inhg: float, gal_per_tap_day: float, sap_pct_per_inh
     Args:
         taps: Taps of the line, 0 to 1,000,000.
         lost_inhg: Vacuum at the pump less vacuum at the line, in inches of mercury, 0 to 29.92.
-        gal_per_tap_day: Sap of a tap in a day at no vacuum, in gallons, 0 to 50.
+        gal_per_tap_day: Sap of a tap in a day, in gallons, 0 to 50.
     """
-    lost = pressure.sap_lost_gal(
-        taps=taps,
-        gal_per_tap_day=gal_per_tap_day,
-        lost_inhg=lost_inhg,
-        pct_per_inhg=sap_pct_per_inhg,
+    lost, low, high = (
+        pressure.sap_lost_gal(
+            taps=taps,
+            gal_per_tap_day=gal_per_tap_day,
+            lost_inhg=lost_inhg,
+            pct_per_inhg=pct,
+            at_inhg=sap_at_inhg,
+        )
+        for pct in (sap_pct_per_inhg, pressure.GAIN_LOW_PCT, pressure.GAIN_HIGH_PCT)
     )
     return Answer(
-        result={"sap_lost_gal_a_day": lost},
-        said=(_("{sap_lost_gal_a_day} gal of sap lost a day."),),
-        steps=(
-            _("Lost = taps x gallons of a tap in a day x gain an inHg x inHg lost"),
+        result={
+            "sap_lost_gal_a_day": lost,
+            "sap_lost_gal_a_day_at_4_pct": low,
+            "sap_lost_gal_a_day_at_7_pct": high,
+        },
+        said=(
             _(
-                "{taps} x {gal_per_tap_day} x {sap_pct_per_inhg} % x {lost_inhg} = "
-                "{sap_lost_gal_a_day} gal a day"
+                "{sap_lost_gal_a_day} gal of sap lost a day; {low} to {high} at the published 4 to "
+                "7 % an inHg."
+            ),
+            _("The gallons of a tap are those it gives under {sap_at_inhg} inHg."),
+        ),
+        steps=(
+            _(
+                "Lost = taps x gallons of a tap in a day x gain an inHg x inHg lost / "
+                "(1 + gain x vacuum at which it gives them)"
+            ),
+            _(
+                "{taps} x {gal_per_tap_day} x {sap_pct_per_inhg} % x {lost_inhg} / "
+                "(1 + {sap_pct_per_inhg} % x {sap_at_inhg}) = {sap_lost_gal_a_day} gal a day"
             ),
         ),
+        terms={"low": low, "high": high},
         rule=_("{pct:g} % of the sap for each inHg, linear").format(pct=sap_pct_per_inhg),
         source=sources.VACUUM_GAIN,
     )

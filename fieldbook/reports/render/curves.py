@@ -6,7 +6,9 @@ from itertools import pairwise
 
 from fieldbook.i18n import _
 from fieldbook.reports.forecast import Curve, Level
+from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.render.plot import Layer, Point, between, plot
+from fieldbook.reports.vacuum import bare
 from fieldbook.season.dates import brief_day
 from fieldbook.trade.zone import ZoneYear
 
@@ -82,4 +84,29 @@ def wear_curve(years: Sequence[ZoneYear], aim: float, *, width: int, height: int
         y_word=lambda percent: f"{percent:.0f} %",
         y_from=min(100 * aim, *(y for _x, y in share)) - 1,
         y_to=100,
+    )
+
+
+def vacuum_curve(line: LineLeaks, *, width: int, height: int, units: str) -> list[str]:
+    """Vacuum of a line by day, and of the pump beside it, as lines of text; none without any."""
+    if not line.days:
+        return []
+    days = [float(day.day.toordinal()) for day in line.days]
+    low = min(min(day.vacuum_inhg, day.pump_inhg) for day in line.days)
+    high = max(max(day.vacuum_inhg, day.pump_inhg) for day in line.days)
+    pump = list(zip(days, (day.pump_inhg for day in line.days), strict=True))
+    walked = [point for start, end in pairwise(pump) for point in between(start, end, width)]
+    return plot(
+        [
+            Layer("-", _("pump"), tuple(walked or pump)),
+            Layer(
+                "o", _("line"), tuple(zip(days, (d.vacuum_inhg for d in line.days), strict=True))
+            ),
+        ],
+        width=width,
+        height=height,
+        x_word=lambda day: brief_day(date.fromordinal(round(day))),
+        y_word=lambda vacuum: bare(vacuum, units),
+        y_from=low if high - low >= 1 else low - 1,
+        y_to=high,
     )

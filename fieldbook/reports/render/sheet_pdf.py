@@ -1,12 +1,11 @@
 """A sheet on paper: boxes to write in with a cold hand, in the order and with the marks of the
 round. It is laid out in pieces that are not torn apart, and the pieces are put on pages."""
 
-from collections.abc import Callable, Iterator, Sequence
-
-from msgspec import Struct
+from collections.abc import Iterator, Sequence
 
 from fieldbook.i18n import _
 from fieldbook.reports.render.pdf import LEADING, MARGIN, PAPERS, Paper, tall
+from fieldbook.reports.render.pieces import Piece, paginate
 from fieldbook.reports.sheet import (
     REMINDER,
     SheetLine,
@@ -24,6 +23,9 @@ BOX = 12.5
 
 NUMBER, COUNT, HOURS, FINISHED, STEP, NOTE = 11.0, 24.0, 17.0, 15.0, 9.0, 35.0
 """Widths of the columns in millimetres; the line's name has what is left."""
+
+GAUGE = 16.0
+"""Width of the box of a gauge, where those are read."""
 
 STEPS_ABREAST = 3
 """Boxes of steps beside one another; more go below."""
@@ -44,20 +46,6 @@ STEPS_BOXED = 36
 """Steps that have a box; with more than fit beside a line, the page would be too short."""
 
 
-class Piece(Struct, frozen=True):
-    """Something that stays together on a page.
-
-    Attributes:
-        height: In millimetres.
-        draw: Draws it, given where its top is.
-        line: The line it is the row of; empty for other pieces.
-    """
-
-    height: float
-    draw: Callable[[float], None]
-    line: str = ""
-
-
 def sheet_pdf(page: SheetPage, paper: str) -> bytes:
     """A sheet as a PDF file.
 
@@ -71,31 +59,10 @@ def sheet_pdf(page: SheetPage, paper: str) -> bytes:
     title = _("Sheet {n}, {block}, {task}").format(n=page.number, block=page.block, task=page.task)
     with Paper(PAPERS[paper], title=title, at=page.printed) as blank:
         sheet = SheetPaper(page, blank)
-        pages = paginate(list(sheet.pieces()), sheet.room)
+        pages = paginate(list(sheet.pieces()), sheet.room, column_head=COLUMN_HEAD)
         for number, pieces in enumerate(pages, start=1):
             sheet.draw(pieces, number, len(pages))
         return blank.done()
-
-
-def paginate(pieces: Sequence[Piece], room: float) -> list[list[Piece]]:
-    """Pieces put on pages in their order; a page that has rows has room for heads over them.
-
-    Args:
-        pieces: The pieces.
-        room: Height of a page, in millimetres.
-    """
-    pages: list[list[Piece]] = [[]]
-    left, headed_yet = room, False
-    for piece in pieces:
-        head = COLUMN_HEAD if piece.line and not headed_yet else 0.0
-        if pages[-1] and piece.height + head > left:
-            pages.append([])
-            left, headed_yet = room, False
-            head = COLUMN_HEAD if piece.line else 0.0
-        pages[-1].append(piece)
-        left -= piece.height + head
-        headed_yet |= bool(piece.line)
-    return pages
 
 
 class SheetPaper:
@@ -115,7 +82,10 @@ class SheetPaper:
         abreast = min(STEPS_ABREAST, len(page.steps))
         self._steps_width = abreast * STEP
         self._note_width = NOTE + (STEPS_ABREAST - abreast) * STEP / 2
-        taken = NUMBER + COUNT + HOURS + FINISHED + self._steps_width + self._note_width
+        gauges = max((len(line.gauges) for line in page.lines), default=0)
+        self._count_width = max(COUNT, gauges * GAUGE)
+        taken = NUMBER + self._count_width + HOURS + FINISHED
+        taken += self._steps_width + self._note_width
         self._name_width = paper.inner - taken
 
     # --- what there is to draw ---
@@ -211,9 +181,13 @@ class SheetPaper:
     def _boxes(self, y: float, line: SheetLine) -> None:
         """The boxes of a row."""
         x = MARGIN + NUMBER + self._name_width
-        for width in (COUNT, HOURS):
+        for label in line.gauges or ("",):  # a box for the count, or one for each gauge
+            width = self._count_width / max(1, len(line.gauges))
             self.paper.box(x, y, width - GAP, BOX)
+            self.paper.text(x + 0.7, y + 0.2, label, SMALL)
             x += width
+        self.paper.box(x, y, HOURS - GAP, BOX)
+        x += HOURS
         self.paper.box(x, y, FINISHED - GAP, BOX)
         x += FINISHED
         for at, ticked in enumerate(ticks_of(line, self.page)[:STEPS_BOXED]):
@@ -306,7 +280,7 @@ class SheetPaper:
         paper = self.paper
         x = MARGIN + NUMBER + self._name_width
         heads = (
-            (self.page.unit, COUNT),
+            (self.page.unit, self._count_width),
             (_("hours"), HOURS),
             (_("finished"), FINISHED),
             (_("steps") if self.page.steps else "", self._steps_width),

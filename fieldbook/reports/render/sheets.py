@@ -65,6 +65,9 @@ def _line(line: SheetLine, page: SheetPage) -> Iterator[str]:
     for words in (standing.strip(), *told(line), *minded(line)):
         yield from wrap(words, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT + "  ")
     unit = page.unit if len(page.unit) <= UNIT else page.unit[: UNIT - 1] + "~"
+    for label in line.gauges[:-1]:
+        yield f"{INDENT}{label} {BOX}"
+    unit = line.gauges[-1] if line.gauges else unit
     yield f"{INDENT}{unit} {BOX}   {_('hours')} {BOX}   {_('finished')} [ ]"
     ticks = [
         f"{letters(i)} [{'x' if ticked else ' '}]" for i, ticked in enumerate(ticks_of(line, page))

@@ -120,6 +120,8 @@ def attention(summary: Summary) -> Iterator[tuple[str, list[str]]]:
             _("Open items ({n})").format(n=len(summary.open_items)),
             [open_item_words(item) for item in summary.open_items],
         )
+    if summary.vacuum is not None:
+        yield _("Vacuum"), [*summary.vacuum.says, *summary.vacuum.worst]
     for head, parts in (
         (_("Finished short of the plan"), summary.short),
         (_("Over the plan"), summary.over),

@@ -1,0 +1,52 @@
+"""PDF files that a command writes."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from fieldbook.commands import common
+from fieldbook.commands.common import Args
+from fieldbook.errors import BookError
+from fieldbook.i18n import _
+
+
+def form(args: Args) -> str:
+    """The form of what may be a PDF: as asked, or as the file's name says."""
+    if args.format is None and (args.out or "").casefold().endswith(".pdf"):
+        return "pdf"
+    return common.form(args)
+
+
+def put_pdf(data: bytes, out: str | None, name: Callable[[int], str]) -> None:
+    """Write a PDF where it was asked for; else here, in a new file: what is there stays.
+
+    Args:
+        data: The file.
+        out: Where it was asked for, `-` for standard output.
+        name: The name it has here, at the first try and at those after it.
+    """
+    if out == "-":
+        if sys.stdout.isatty():
+            raise BookError(
+                _("A PDF is not for a terminal to show."), _("Name a file with --out, or pipe it.")
+            )
+        sys.stdout.buffer.write(data)
+        return
+    path = Path(out) if out is not None else _free(name)
+    try:
+        with path.open("wb" if out is not None else "xb") as file:
+            file.write(data)
+    except OSError as error:
+        raise BookError(
+            _("Cannot write {path}: {why}.").format(path=out or path, why=error.strerror),
+            _("Name a file in a folder you may write to."),
+        ) from error
+    common.say(_("Written to {path}.").format(path=path))
+
+
+def _free(name: Callable[[int], str]) -> Path:
+    """The first name that no file here has."""
+    again = 1
+    while (path := Path(name(again))).exists():
+        again += 1
+    return path

@@ -1,0 +1,43 @@
+"""Pieces of a page that are not torn apart, and how they are put on pages."""
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+
+
+class Piece(Struct, frozen=True):
+    """Something that stays together on a page.
+
+    Attributes:
+        height: In millimetres.
+        draw: Draws it, given where its top is.
+        line: The line it is the row of; empty for other pieces.
+    """
+
+    height: float
+    draw: Callable[[float], None]
+    line: str = ""
+
+
+def paginate(
+    pieces: Sequence[Piece], room: float, *, column_head: float = 0.0
+) -> list[list[Piece]]:
+    """Pieces put on pages in their order; a page that has rows has room for heads over them.
+
+    Args:
+        pieces: The pieces.
+        room: Height of a page, in millimetres.
+        column_head: Height of heads over the first row on a page.
+    """
+    pages: list[list[Piece]] = [[]]
+    left, headed_yet = room, False
+    for piece in pieces:
+        head = column_head if piece.line and not headed_yet else 0.0
+        if pages[-1] and piece.height + head > left:
+            pages.append([])
+            left, headed_yet = room, False
+            head = column_head if piece.line else 0.0
+        pages[-1].append(piece)
+        left -= piece.height + head
+        headed_yet |= bool(piece.line)
+    return pages
