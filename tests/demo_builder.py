@@ -95,6 +95,8 @@ class Row(NamedTuple):
     note: str = ""
 
 
+WHERE_THEY_JOIN = "wet and dry join at the loop above the third post"
+
 WOODS: dict[str, tuple[Row, ...]] = {
     "Upper Ridge": (
         Row("Gate main", "single", 0.75, 540, 5, 148, 2026),
@@ -147,7 +149,7 @@ WOODS: dict[str, tuple[Row, ...]] = {
         Row("Fern pair", "pair", 1.5, 1040, 6, 312, 2024),
         Row("Hemlock main", "single", 1, 790, 8, 224, 2026),
         Row("Ice house main", "single", 1, 650, 5, 186, 2024),
-        Row("Long pair", "pair", 1.5, 1150, 4.5, 380, 2026),
+        Row("Long pair", "pair", 1.5, 1150, 4.5, 380, 2026, WHERE_THEY_JOIN),
         Row("Dog-leg main", "single", 1, 850, 6, 242, 2025),
         Row("Switchback main", "single", 1.25, 940, 9, 268, 2026),
         Row("Raven main", "single", 1, 720, 7.5, 206, 2024),
@@ -784,19 +786,17 @@ def build_season(rng: Random, folder: Path, year: int) -> None:
     for entry in (*SCRIPT, *FOUND, *GAUGES, *PAST_LEAKS):
         if season.plan.begins <= entry.day <= season.plan.ends:
             diary.setdefault(entry.day, []).append(entry)
+    for day in (when(seen.at).date() for seen in MENDED):
+        if season.plan.begins <= day <= season.plan.ends:
+            diary.setdefault(day, [])
     if year == TODAY.year:
         bags = Random(SEED)
         for day in sorted({*diary, *DESK_DAYS}):
             pass_a_day(rng, bags, folder, day, diary.get(day, []))
     else:
-        for day in sorted({*diary, *(when(seen.at).date() for seen in MENDED if seen.at < "2027")}):
-            if not season.plan.begins <= day <= season.plan.ends:
-                continue
-            drafts = [
-                *diary.get(day, []),
-                *seen_to(Season(Book.open(folder, year=year)), day, MENDED),
-            ]
-            key_in(rng, folder, year, FIRST_DESK, at_hour(day, 17.5), drafts)
+        for day, drafts in sorted(diary.items()):
+            mended = seen_to(Season(Book.open(folder, year=year)), day, MENDED)
+            key_in(rng, folder, year, FIRST_DESK, at_hour(day, 17.5), [*drafts, *mended])
         season = Season(Book.open(folder, year=year, desk=FIRST_DESK))
         close(season)
         season.book.close()

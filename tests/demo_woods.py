@@ -20,6 +20,7 @@ from fieldbook.book.entry import (
     Leak,
     Note,
     Out,
+    Reading,
     Repair,
     Settle,
     Sheet,
@@ -254,12 +255,17 @@ def goings(rng: Random, drafts: Iterable[AnyEntry]) -> Iterator[AnyEntry]:
         rng: The random source of bags.
         drafts: What the crew has to say of the day.
     """
-    said = [d for d in drafts if isinstance(d, Work | Note | Leak | Valve | Repair | Settle)]
-    for who in sorted({draft.who for draft in said if isinstance(draft, Work)}):
+    said = [
+        draft
+        for draft in drafts
+        if isinstance(draft, Work | Note | Leak | Valve | Repair | Settle)
+        or (isinstance(draft, Reading) and draft.line)
+    ]
+    for who in sorted({draft.who for draft in said if isinstance(draft, Work | Reading)}):
         mine = [draft for draft in said if draft.who == who and draft.at.hour < DUE.hour]
         if who == "Rae" and mine[0].day == TODAY:
             continue
-        worked = [draft for draft in mine if isinstance(draft, Work)]
+        worked = [draft for draft in mine if isinstance(draft, Work | Reading)]
         out, back = leaves(worked), max(draft.at for draft in mine) + timedelta(minutes=25)
         blocks = list(dict.fromkeys(work.block for work in sorted(worked, key=lambda w: w.at)))
         due = datetime.combine(out.date(), DUE, ZONE)
@@ -271,7 +277,7 @@ def goings(rng: Random, drafts: Iterable[AnyEntry]) -> Iterator[AnyEntry]:
             yield from bag(rng, who, out - timedelta(minutes=10), back, taps)
 
 
-def leaves(worked: Sequence[Work]) -> datetime:
+def leaves(worked: Sequence[Work | Reading]) -> datetime:
     """When somebody left for the first line of the day: a quarter of an hour's walk before it."""
     starts = []
     for work in worked:

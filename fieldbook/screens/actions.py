@@ -54,6 +54,7 @@ ACTIONS = (
         ("take", "t", N_("take over"), N_("Take a hand-off: read back what was told.")),
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
         ("season", "s", N_("season"), N_("Show the season: curve, forecast and summary.")),
+        ("vacuum", "v", N_("vacuum"), N_("Show the vacuum: which lines lose most, and the way.")),
         ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
         ("quit", "q", N_("quit"), N_("Leave. Everything is on disk already.")),
         strip=4,
@@ -81,6 +82,13 @@ ACTIONS = (
         ("strike", "u", N_("strike last"), N_("Strike what was keyed last.")),
         ("leak", "l", N_("leak"), N_("Write down a leak found on the line.")),
         ("valve", "v", N_("valve"), N_("Write down that the line's valve is shut, or open again.")),
+        ("gauges", "m", N_("gauges"), N_("Write down what gauges read: head, far end, pump.")),
+        (
+            "test",
+            "c",
+            N_("valve test"),
+            N_("Valve test: shut, wait, open, listen; say whether air was heard."),
+        ),
         ("spouts", "i", N_("spouts"), N_("Spouts issued to whoever works, returned or scrapped.")),
         ("account", "a", N_("account for"), N_("Say why the count does not match.")),
         ("promise", "j", N_("promise"), N_("Write down a repair that is promised.")),
@@ -132,6 +140,16 @@ ACTIONS = (
         strip=5,
     ),
     *_on(
+        "vacuum",
+        ("go", "enter", N_("go there"), N_("Open the leak round at this line.")),
+        ("pump", "m", N_("pump"), N_("Write down what the gauge at the pump reads.")),
+        ("walk", "r", N_("the way"), N_("Which lines to walk, with so many people and hours.")),
+        ("print", "p", N_("paper"), N_("Print the way for the woods.")),
+        ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
+        ("logbook", "g", N_("logbook"), N_("Read the entries about the line.")),
+        strip=4,
+    ),
+    *_on(
         "handoff",
         (
             "answer",
@@ -173,6 +191,7 @@ SCREENS = {
     "round": N_("Round"),
     "logbook": N_("Logbook"),
     "items": N_("Open items"),
+    "vacuum": N_("Vacuum"),
     "handoff": N_("Hand-off"),
 }
 

@@ -288,6 +288,14 @@ class Board(BookScreen):
 
         await self.app.push_screen(SeasonScreen(self.session))
 
+    async def action_vacuum(self) -> None:
+        if not self.session.season.plan.under_vacuum:
+            self.say(_("No task of this crew counts readings of a gauge: there is no pump."))
+            return
+        from fieldbook.screens.vacuum import Vacuum
+
+        await self.app.push_screen(Vacuum(self.session))
+
     async def action_whence(self) -> None:
         here = self._here
         if here is not None:

@@ -6,7 +6,7 @@ from fieldbook.book.entry import AnyEntry, Line, Sheet
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports.open_items import head, where
 from fieldbook.reports.words import saved
-from fieldbook.screens.dialogs import QUOTED, Ask, twice
+from fieldbook.screens.dialogs import QUOTED, Ask, some_text, twice
 from fieldbook.screens.going import ask_back
 from fieldbook.screens.widgets.rows import cut
 from fieldbook.season.balance import bags, line_balance
@@ -40,8 +40,7 @@ async def _ask(screen: "Items", item: Item) -> None:
             title = _("Cleared: {what}. What was done?").format(what=said)
             await screen.ask_words(title, lambda text: session.settle(entry, text))
         case What.LEAK:
-            title = _("Mended: {what}. What was done?").format(what=said)
-            await screen.ask_words(title, lambda text: session.settle(entry, text))
+            await _ask_mended(screen, item, _("Mended: {what}. What was done?").format(what=said))
         case What.REPAIR:
             title = _("Made: {what}. What was done?").format(what=said)
             await screen.ask_words(title, lambda text: session.settle(entry, text))
@@ -62,6 +61,29 @@ async def _ask(screen: "Items", item: Item) -> None:
             )
         case _:
             await ask_why(screen, item)
+
+
+async def _ask_mended(screen: "Items", item: Item, title: str) -> None:
+    """Ask what was done about a leak, and what the line reads now; say whether it came back."""
+    session = screen.session
+
+    def written(entries: tuple[AnyEntry, ...] | None) -> None:
+        if not entries:
+            return
+        said = "; ".join(saved(entry, session.season.ledger) for entry in entries)
+        if len(entries) > 1:
+            from fieldbook.reports.vacuum import held_words
+
+            mends = (mend for mend in session.gauges().mends() if mend.settle.id == entries[0].id)
+            said += "   " + "; ".join(map(held_words, mends))
+        screen.settled(said)
+        screen.said_of = entries[0].id
+
+    hint = _("with what the far end reads now, if it was read: new tee, 24.5 inHg")
+    question = Ask(
+        title, some_text(_("The text"), lambda text: session.mended(item, text)), hint=hint
+    )
+    await screen.app.push_screen(question, written)
 
 
 async def ask_why(screen: "BookScreen", item: Item) -> None:

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Sheet, Task
+from fieldbook.book.entry import AnyEntry, Count, Finish, Leak, Line, Sheet, Task, Valve
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.open_items import head
@@ -105,16 +105,77 @@ class Findings(BookScreen):
         if (line := self.line_here) is None:
             return
         title = _("Leak on {line}: where and what?").format(line=line.line)
-        hint = _("if it was read, with what it costs: hiss at the fifth lateral, 2.5 inHg")
+        hint = _("lateral, cause, and what it costs if it was read: fifth lateral, chewed, 2 inHg")
         await self.as_somebody(
             lambda: self.ask_words(title, lambda text: self.session.leak(line, text), hint=hint)
         )
+
+    # --- gauges and valve tests ---
+
+    @property
+    def reads_gauges(self) -> bool:
+        """Whether what is typed is no count but what a gauge reads."""
+        return self.job.counts == "readings"
+
+    def hangs(self, line: Line) -> str:
+        """How far a line hangs under the pump by its newest reading, what that costs, and why."""
+        from fieldbook.reports.round import brief_vacuum
+
+        session = self.session
+        return brief_vacuum(session.gauges().line(line), session.season, session.laptop.units)
+
+    async def action_gauges(self) -> None:
+        if (line := self.line_here) is None:
+            return
+
+        def written(entries: tuple[AnyEntry, ...] | None) -> None:
+            if entries:
+                self.tell(entries[-1])
+                ledger = self.session.season.ledger
+                said = "; ".join(saved(entry, ledger) for entry in entries)
+                self.say(f"{said}   {self.hangs(line)}".rstrip())
+                self.said_of = entries[-1].id
+
+        metric = self.session.laptop.units == "metric"
+        form = _("head 85, far 83; wet 60, dry 84; pump 86. In inHg: 24.5 inHg")
+        if not metric:
+            form = _("head 25, far 24.5; wet 17, dry 24.5; pump 25.5. In kPa: 83 kPa")
+        read = some_text(_("The text"), lambda text: self.session.gauges_read(line, text))
+        question = Ask(
+            _("What do the gauges of {line} read?").format(line=line.line), read, hint=form
+        )
+        await self.as_somebody(lambda: self.app.push_screen(question, written))
+
+    async def action_test(self) -> None:
+        if (line := self.line_here) is None:
+            return
+        title = _("{line}: valve shut ten seconds, opened. Was air heard?").format(line=line.line)
+        hint = _("heard, or not heard; if it stays shut: heard, left shut: why")
+        await self.as_somebody(
+            lambda: self.ask_words(
+                title, lambda text: self.session.valve_test(line, text), hint=hint
+            )
+        )
+
+    def next_step(self, entry: AnyEntry) -> str:
+        """What is to be done at once about what was just written down; empty if nothing."""
+        if isinstance(entry, Valve) and entry.heard:
+            return _("l writes down the leak")
+        if isinstance(entry, Leak) and entry.cause:
+            from fieldbook.season.vacuum import BREAKS
+
+            if entry.cause in BREAKS and not self._is_shut(entry.block, entry.line):
+                return _("! v shuts its valve: the rest of the block keeps its vacuum")
+        return ""
+
+    def _is_shut(self, block: str, line: str) -> bool:
+        return (block, line) in valves_shut(self.session.season.ledger)
 
     async def action_valve(self) -> None:
         if (line := self.line_here) is None:
             return
         session = self.session
-        if (line.block, line.line) in valves_shut(session.season.ledger):
+        if self._is_shut(line.block, line.line):
             title = _("The valve of {line} is open again? Words to go with it")
             await self.as_somebody(
                 lambda: self.ask_maybe(

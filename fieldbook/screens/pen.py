@@ -14,10 +14,12 @@ from fieldbook.book.entry import (
     AnyEntry,
     Back,
     Close,
+    Count,
     Leak,
     Line,
     Out,
     Person,
+    Reading,
     Reopen,
     Repair,
     Settle,
@@ -33,6 +35,7 @@ from fieldbook.laptop import Laptop, login_name
 from fieldbook.season import sheets
 from fieldbook.season.dates import moment, read_day, read_due_time, read_time
 from fieldbook.season.items import Item
+from fieldbook.season.readings import AT_PUMP, read_readings
 from fieldbook.season.season import Season, closed
 from fieldbook.season.stock import read_spouts
 from fieldbook.season.woods import people_out
@@ -125,6 +128,52 @@ class Pen:
         from fieldbook.season.found import read_leak
 
         return self._write(Leak(**read_leak(text), **self._found(line)))
+
+    def read_far_end(
+        self, line: Line, task: Task, vacuum: float, hours: float | None, *, really: bool = False
+    ) -> tuple[AnyEntry, ...]:
+        """What the far end of a line reads; with it the line counts as read, unless it did already.
+
+        Hours are written down with a count, also of a line that is read again: so they are not
+        lost, and whoever types them is asked as with any count too many.
+        """
+        pipe: Literal["", "wet"] = "wet" if line.layout == "pair" else ""
+        unit = "vacuum_kpa" if self._metric else "vacuum_inhg"
+        found = self._found(line)
+        read: dict[str, Any] = {unit: vacuum}
+        drafts: list[AnyEntry] = [Reading(place="far end", pipe=pipe, **read, **found)]
+        left = self.season.ledger.line_cell(line, task).tally.left
+        if left or hours is not None:
+            drafts.append(Count(count=1, hours=hours, task=task.key, **found))
+        return self._record(*drafts, really=really)
+
+    @property
+    def _metric(self) -> bool:
+        return self.laptop.units == "metric"
+
+    def gauges_read(self, line: Line, text: str) -> tuple[AnyEntry, ...]:
+        """Gauges of a line, or the pump's, as somebody typed them; words follow a colon."""
+        said, _colon, note = text.partition(":")
+        drafts = []
+        for read in read_readings(said, metric=self._metric):
+            found = self._found(line)
+            if read["place"] in AT_PUMP:
+                found |= {"block": "", "line": ""}
+            drafts.append(Reading(**read, note=note.strip(), **found))
+        return self._record(*drafts)
+
+    def pump_reads(self, text: str) -> tuple[AnyEntry, ...]:
+        """What the gauge at the pump reads now, as somebody typed it; words follow a colon."""
+        said, _colon, note = text.partition(":")
+        stamp = {"who": self.who or self.name, "note": note.strip(), **self._at_once}
+        reads = read_readings(said, metric=self._metric, line=False)
+        return self._record(*(Reading(**read, **stamp) for read in reads))
+
+    def valve_test(self, line: Line, text: str) -> AnyEntry:
+        """A valve test, as somebody typed it: `heard`, `not heard, left shut: ...`."""
+        from fieldbook.season.found import read_test
+
+        return self._write(Valve(**read_test(text), **self._found(line)))
 
     def valve(self, line: Line, state: Literal["open", "shut"], reason: str) -> AnyEntry:
         return self._write(Valve(state=state, reason=reason, **self._found(line)))
@@ -229,6 +278,18 @@ class Pen:
     def settle(self, entry_id: str, text: str) -> AnyEntry:
         """What an entry opened is seen to."""
         return self._write(Settle(entry=entry_id, who=self.who, text=text, **self._at_once))
+
+    def mended(self, item: Item, text: str) -> tuple[AnyEntry, ...]:
+        """A leak is mended; a reading at the end of the words is what the far end reads now."""
+        from fieldbook.season.found import read_mended
+
+        words, vacuum = read_mended(text)
+        about, stamp = item.about, self._at_once
+        drafts: list[AnyEntry] = [Settle(entry=about.entry, who=self.who, text=words, **stamp)]
+        if vacuum:
+            place: dict[str, Any] = {"block": about.block, "line": about.line, "who": self.who}
+            drafts.append(Reading(place="far end", **vacuum, **place, **stamp))
+        return self._record(*drafts)
 
     def keyed(self, sheet: Sheet, *, really: bool = False) -> AnyEntry:
         """All of a sheet is in the book.

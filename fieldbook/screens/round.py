@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Sheet, Task
+from fieldbook.book.entry import AnyEntry, Count, Finish, Line, Reading, Sheet, Task
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.round import RoundLine, line_card, round_lines
@@ -122,12 +122,12 @@ class Round(Findings):
         session = self.session
         self.job = session.season.plan.task(self.job.key) or self.job
         self.walk.show(self._lines())
-        self.field.show(session.who, session.day, session.today)
         self._show_line()
 
     def _lines(self) -> list[RoundLine]:
         """The lines of the block, or those of the sheet in its order."""
-        lines = round_lines(self.session.season, self.block, self.job)
+        gauges = self.session.gauges() if self.reads_gauges else None
+        lines = round_lines(self.session.season, self.block, self.job, gauges=gauges)
         if self.sheet is None:
             return lines
         named = {shown.line.line: shown for shown in lines}
@@ -166,17 +166,33 @@ class Round(Findings):
             self._drop_typed()
         self.query_one("#walk", Static).update(self._head())
         current, card, entries = self.walk.current, self.query_one(Card), self.query_one(Entries)
+        session = self.session
+        gauge, unit = self._gauge(None if current is None else current.line)
+        self.field.show(session.who, session.day, session.today, gauge=gauge, unit=unit)
         if current is None:
             card.update(Content(f" {self._no_lines}"))
             entries.update("")
         else:
-            session = self.session
             facts = line_card(
-                session.season, current.line, self.job, items=session.items(), who=session.who
+                session.season,
+                current.line,
+                self.job,
+                items=session.items(),
+                who=session.who,
+                gauges=session.gauges() if self.reads_gauges else None,
+                units=session.laptop.units,
             )
             around = ROWS_AROUND + LIST_LEAST + self.alarm_rows
             card.show(facts, self.job, session.laptop.units, rows=self.size.height - around)
             entries.show(facts)
+
+    def _gauge(self, line: Line | None) -> tuple[str, str]:
+        """Which gauge is read where no count is typed, and in which unit."""
+        if not self.reads_gauges:
+            return "", ""
+        pair = line is not None and line.layout == "pair"
+        unit = "kPa" if self.session.laptop.units == "metric" else "inHg"
+        return _("Far end, wet pipe") if pair else _("Far end"), unit
 
     @property
     def _no_lines(self) -> str:
@@ -258,8 +274,14 @@ class Round(Findings):
     async def _count(self, line: Line, *, really: bool) -> None:
         """Record the count typed, and go to the next line; what is refused stays in the field."""
         field = self.field
+        session = self.session
         try:
-            entry = self.session.count(line, self.job, field.count, field.hours, really=really)
+            if self.reads_gauges:
+                entry, *_count = session.read_far_end(
+                    line, self.job, field.vacuum, field.hours, really=really
+                )
+            else:
+                entry = session.count(line, self.job, field.count, field.hours, really=really)
         except Doubtful as doubt:
             field.kept = True
             self.refuse(
@@ -287,6 +309,10 @@ class Round(Findings):
             elif shown.cell.tally.left and shown.cell.tally.done:
                 self._short = shown.line
                 said += "  " + _("y: finish it short")
+        elif isinstance(entry, Reading) and shown is not None:
+            said += f"   {self.hangs(shown.line)}"
+        if step := self.next_step(entry):
+            said += f"   {step}"
         if (off := self.off_after(entry)) and shown is not None:
             self.just = shown.line
             said += f"   {off}"

@@ -34,6 +34,7 @@ from fieldbook.season.tally import read_tally
 
 if TYPE_CHECKING:
     from fieldbook.season.handoff import Severity
+    from fieldbook.season.vacuum import Gauges
 
 
 class Session(Pen):
@@ -44,6 +45,7 @@ class Session(Pen):
         self._given = 0
         self._forecast: tuple[object, Forecast] | None = None
         self._items: tuple[object, list[Item]] | None = None
+        self._gauges: tuple[object, Gauges] | None = None
         self._copied = self.today
 
     @property
@@ -64,6 +66,14 @@ class Session(Pen):
         if self._items is None or self._items[0] != at:
             self._items = (at, open_items(self.season.ledger, self.now))
         return self._items[1]
+
+    def gauges(self) -> "Gauges":
+        """What the gauges say; worked out again when anything was recorded."""
+        from fieldbook.season.vacuum import Gauges
+
+        if self._gauges is None or self._gauges[0] != self.season.seen:
+            self._gauges = (self.season.seen, Gauges(self.season.ledger))
+        return self._gauges[1]
 
     def closing(self) -> list[Item]:
         """What stands in the way of closing the season."""

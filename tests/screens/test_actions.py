@@ -22,6 +22,7 @@ from fieldbook.screens.items import Items
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.season import SeasonScreen
+from fieldbook.screens.vacuum import Vacuum
 from fieldbook.season.season import Season
 from tests.screens.conftest import BAR, LARGE, Seat, sit_down
 
@@ -31,6 +32,7 @@ OWNERS: dict[str, type[object]] = {
     "round": Round,
     "logbook": Logbook,
     "items": Items,
+    "vacuum": Vacuum,
     "handoff": Handing,
     "everywhere": FieldbookApp,
 }
@@ -50,7 +52,14 @@ def keys_of(action: Action) -> list[str]:
 
 async def open_screen(seat: Seat, name: str) -> None:
     """From the board."""
-    keys = {"season": "s", "round": "enter", "logbook": "g", "items": "o", "handoff": "h"}
+    keys = {
+        "season": "s",
+        "round": "enter",
+        "logbook": "g",
+        "items": "o",
+        "vacuum": "v",
+        "handoff": "h",
+    }
     await seat.press(*keys.get(name, "").split())
 
 
@@ -120,6 +129,7 @@ async def test_the_bottom_strip_is_shown_whole_in_80_columns(demo: Season, lapto
         "round": " Enter record  f finish  n note  s set aside  u strike last  ? help",
         "logbook": " Enter read  / find  x strike  b out/back  o open items  ? help",
         "items": " Enter go there  c close it  x write off  h hand off  f filter  ? help",
+        "vacuum": " Enter go there  m pump  r the way  p paper  o open items  ? help",
         "handoff": " Enter go on  ? help",
     }
     assert strips.keys() == SCREENS.keys()
@@ -189,7 +199,7 @@ async def test_a_command_of_the_palette_does_what_its_key_does(
         ({"round.finish": "e"}, {"round.finish": "e"}),
         (
             {"logbook": "l"},
-            {f"{where}.logbook": "l" for where in ("board", "season", "round", "items")},
+            {f"{at}.logbook": "l" for at in ("board", "season", "round", "items", "vacuum")},
         ),
         ({"board.logbook": "l"}, {"board.logbook": "l"}),
         ({"help": "f9"}, {"help": "f9"}),
@@ -206,21 +216,21 @@ async def test_keys_of_the_book_and_of_the_laptop_work_and_footer_and_help_say_s
     demo: Season, laptop: Laptop, tmp_path: Path
 ) -> None:
     toml = demo.book.path / "book.toml"
-    keys = '\n[keys]\nfinish = "e"\n"round.note" = "m"\nlogbook = "l"\nprint = "v"\nhelp = "f9"\n'
+    keys = '\n[keys]\nfinish = "e"\n"round.note" = "q"\nlogbook = "l"\nprint = "y"\nhelp = "f9"\n'
     toml.write_text(toml.read_text("utf-8") + keys, "utf-8")
     book = type(demo.book).open(demo.book.path, desk=demo.book.desk)
     own = tmp_path / "laptop.json"
     own.write_text(own.read_text("utf-8").replace("{", '{"keys": {"round.note": "w"},', 1), "utf-8")
 
     async with sit_down(Season(book), Laptop(tmp_path), LARGE) as seat:
-        assert "v paper" in seat.rows[-1]
+        assert "y paper" in seat.rows[-1]
         assert "F9 help" in seat.rows[-1].replace("f9", "F9")
         await seat.press("enter", "f9")
         told = await page(seat)
         assert "e            The line is done, whatever the count." in told
         assert "w            Write a note about the line." in told  # the laptop's goes first
         assert "l            Read the entries of this block." in told
-        await seat.press("escape", "f", "n", "m")
+        await seat.press("escape", "f", "n", "q")
         seat.screen(Round)  # the usual keys do nothing now, nor does the book's under the laptop's
         assert "w note" in seat.rows[-1]
         await seat.press("w")

@@ -104,7 +104,7 @@ async def test_below_stands_the_item_in_full_and_who_is_out_never_without_the_ca
         await go_to(seat, What.VALVE)
         assert (
             "! valve shut: birch down on it in the night wind, two laterals torn off "
-            "Upper Ridge / 3 Boulder main; Ina, 2 days, about 88 gal a day, passed on 2 times"
+            "Upper Ridge / 3 Boulder main; Ina, 2 days, about 198 gal a day, passed on 2 times"
         ) in seat.text
         assert "To close it: c opened x write off" in seat.text
 
@@ -114,7 +114,7 @@ async def test_a_wide_screen_says_on_each_row_what_it_costs_and_what_closes_it(
 ) -> None:
     async with sit_down(demo, laptop, LARGE) as seat:
         await seat.press("o")
-        row = seat.row("Ina, 2 days, about 88 gal a day")
+        row = seat.row("Ina, 2 days, about 198 gal")
         assert row.rstrip().endswith("c opened")
         overdue = " ".join(seat.row(" >!! Rae is not back").split())
         assert overdue.endswith("Rae is not back Brook Bend 30 min over c back")
@@ -154,7 +154,7 @@ async def test_w_says_where_the_order_and_the_sap_come_from(demo: Season, laptop
         await seat.press("o", "w")
         assert "People first (!!), then what loses sap (!), then work." in seat.box
         assert "0.5 gal a tap on a day when sap runs (sap_gal_per_tap_day)" in seat.box
-        assert "88.0 gal = 176 x 0.5: Upper Ridge / 3 Boulder main: valve shut" in seat.box
+        assert "198.0 gal = 176 x 1.125: Upper Ridge / 3 Boulder main: valve shut" in seat.box
         assert "AORN, guideline for the prevention of retained surgical items" in seat.box
 
 

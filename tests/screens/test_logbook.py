@@ -173,8 +173,8 @@ async def test_x_strikes_with_a_reason_and_what_was_written_stays_readable(
 @pytest.mark.parametrize(
     ("found", "words"),
     [
-        ("milo k7f2q-354", "! k7f2q-354 was struck already by Ina: keyed on the wrong line"),
-        ("ina k7f2q-354 strike", "! k7f2q-355 is itself a strike and cannot be struck."),
+        ("milo k7f2q-358", "! k7f2q-358 was struck already by Ina: keyed on the wrong line"),
+        ("ina k7f2q-358 strike", "! k7f2q-359 is itself a strike and cannot be struck."),
     ],
 )
 async def test_striking_what_cannot_be_struck_is_refused_in_words(
@@ -191,11 +191,11 @@ async def test_striking_what_cannot_be_struck_is_refused_in_words(
 async def test_a_struck_entry_says_so_who_struck_it_and_why(demo: Season, laptop: Laptop) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.press("g", "slash")
-        await seat.paste("struck k7f2q-354", "enter", "home")
-        assert entries(seat)[0].startswith(" >k7f2q-354")
+        await seat.paste("struck k7f2q-358", "enter", "home")
+        assert entries(seat)[0].startswith(" >k7f2q-358")
         assert "struck: tapping: 62 taps" in entries(seat)[0]
         assert entry(seat)[2] == (
-            " struck by Ina, k7f2q-355: keyed on the wrong line: it was Brook pair"
+            " struck by Ina, k7f2q-359: keyed on the wrong line: it was Brook pair"
         )
 
 

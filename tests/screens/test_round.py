@@ -125,7 +125,7 @@ async def test_what_is_not_a_number_does_not_get_into_the_count(
 ) -> None:
     async with sit_down(demo, laptop) as seat:
         await seat.walk("Brook Bend")
-        await seat.keys(" .,8cmq0.-,")
+        await seat.keys(" .,8q0.-,")
         assert "Tue 9 Feb: 80_" in seat.text
         await seat.press("enter")
         assert counts(seat) == [("Ina", "Brook pair", 80)]

@@ -195,8 +195,8 @@ async def test_without_colour_the_cursor_a_hazard_and_what_is_struck_still_show(
         assert seat.row(" 7  Brook pair").startswith(" > ")
         assert "! hazard" in seat.row(" 7  Brook pair")
         await seat.press("g", "slash")
-        await seat.paste("milo k7f2q-354", "enter", "home")
-        assert seat.row(" >k7f2q-354").count("struck: ") == 1
+        await seat.paste("milo k7f2q-358", "enter", "home")
+        assert seat.row(" >k7f2q-358").count("struck: ") == 1
 
 
 async def test_without_colour_the_name_that_enter_takes_still_shows(

@@ -14,6 +14,9 @@ from fieldbook.screens.widgets.rows import cut, indented
 HAZARDS_SHOWN = OPEN_SHOWN = 2
 """Hazards, and other open items, that stand on the card; with more there it says how many."""
 
+SIGNS_SHOWN = 2
+"""What the gauges point at; the screen of the vacuum tells all."""
+
 ROWS_MOST = 16
 
 KEPT = 9
@@ -66,6 +69,10 @@ class Card(Static):
         if card.steps:
             steps = (f"{'[x]' if ticked else '[ ]'} {step}" for step, ticked in card.steps)
             yield Content(" " + "   ".join(steps)), KEPT
+        for number, fact in enumerate(card.vacuum):
+            yield Content(indented(f" {fact}", room + 4, rows=2)), 6 if number > 1 else KEPT
+        for sign in card.signs[:SIGNS_SHOWN]:
+            yield Content.styled(indented(f" ! {sign}", room + 4, rows=2), "bold $error"), KEPT
         for hazard in self._hazards(card):
             yield Content.styled(indented(f" ! {hazard}", room + 4, rows=2), "bold $error"), KEPT
         for item in self._open(card, room):

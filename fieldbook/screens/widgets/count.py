@@ -1,4 +1,4 @@
-"""The count being typed: digits, and after a blank the hours it took."""
+"""The number being typed: a count, or what a gauge reads; and after a blank the hours it took."""
 
 import re
 from datetime import date
@@ -9,7 +9,9 @@ from textual.widgets import Static
 from fieldbook.i18n import _
 from fieldbook.season.dates import short_day
 
-_TYPED = re.compile(r"(\d{1,6}( (\d{0,3}(\.\d{0,2})?)?)?)?")
+_HOURS = r"( (\d{0,3}(\.\d{0,2})?)?)?"
+_COUNT = re.compile(rf"(\d{{1,6}}{_HOURS})?")
+_GAUGE = re.compile(rf"(\d{{1,3}}(\.\d{{0,2}})?{_HOURS})?")
 
 
 class CountField(Static):
@@ -22,10 +24,19 @@ class CountField(Static):
         """The count was refused: no further digit belongs to it, until one is taken back."""
         self._who = ""
         self._day = ""
+        self._gauge = self._unit = ""
 
-    def show(self, who: str, day: date, today: date) -> None:
-        """Say whose count is typed, and of which day."""
-        self._who = who
+    def show(self, who: str, day: date, today: date, *, gauge: str = "", unit: str = "") -> None:
+        """Say whose count is typed, and of which day.
+
+        Args:
+            who: Whose work it is.
+            day: The day it was done.
+            today: The day it is.
+            gauge: Where the gauge hangs that is read, where no count is typed but what it reads.
+            unit: In which unit.
+        """
+        self._who, self._gauge, self._unit = who, gauge, unit
         self._day = short_day(day)
         if day != today:
             self._day += " " + _("(not today)")
@@ -37,7 +48,7 @@ class CountField(Static):
             return
         self.kept = False
         typed = self.typed + character if character else self.typed[:-1]
-        if _TYPED.fullmatch(typed):
+        if (_GAUGE if self._gauge else _COUNT).fullmatch(typed):
             self.typed = typed
             self._draw()
 
@@ -51,6 +62,11 @@ class CountField(Static):
         return int(self.typed.partition(" ")[0])
 
     @property
+    def vacuum(self) -> float:
+        """What the gauge reads."""
+        return float(self.typed.partition(" ")[0])
+
+    @property
     def hours(self) -> float | None:
         hours = self.typed.partition(" ")[2].strip(".")
         return float(hours) if hours else None
@@ -59,10 +75,11 @@ class CountField(Static):
         count, blank, hours = self.typed.partition(" ")
         self.update(
             Content.assemble(
-                " " + _("Count for") + " ",
+                f" {self._gauge}, " if self._gauge else " " + _("Count for") + " ",
                 (self._who or "?", "bold $primary"),
                 f", {self._day}: ",
                 (count if blank else f"{count}_", "bold reverse"),
+                f" {self._unit}" if self._gauge else "",
                 (f"  {hours}_ h" if blank else "", "bold"),
                 "   " + _("Enter: record   p person   d day"),
             )
