@@ -10,7 +10,7 @@ from fieldbook.reports.vacuum import signs_said
 from fieldbook.season.vacuum import LineVacuum, Sign
 from fieldbook.trade.walk import Walk, share_out, smith_order, worth_walking
 
-WALKED_FOR = (Sign.SHUT, Sign.NO_VACUUM, Sign.FULL, Sign.SINKS, Sign.LOW)
+WALKED_FOR = (Sign.SHUT, Sign.NO_VACUUM, Sign.FULL, Sign.SINKS, Sign.HEARD, Sign.LOW)
 """What of a line calls for somebody to walk it; a gauge that is off is looked at, not walked."""
 
 

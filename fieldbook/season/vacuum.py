@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from enum import StrEnum
 from functools import cached_property
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -32,6 +33,9 @@ FULL_INHG = 3.0
 
 SINKS_INHG_DAY, SINKS_INHG, SINKS_READINGS = 0.2, 1.0, 3
 """A line sinks that loses so much a day, and so much in all, over so many readings or more."""
+
+FALL_INHG, NEAR = 0.1, 1e-9
+"""Less is no fall from one reading to the next; and less is no matter at all."""
 
 SINKS_DAYS = 14
 """Days back for which a trend is looked for."""
@@ -280,8 +284,8 @@ class Gauges:
             since=trend[0].reading.day if trend else None,
         )
         signs = [sign for sign in Sign if self._points_at(sign, state, trend)]
-        if Sign.NO_VACUUM in signs or Sign.FULL in signs:  # which says why it hangs low
-            signs = [sign for sign in signs if sign is not Sign.LOW]
+        if Sign.NO_VACUUM in signs or Sign.FULL in signs:  # which says why it hangs low, or sinks
+            signs = [sign for sign in signs if sign not in (Sign.SINKS, Sign.LOW)]
         return replace(state, signs=tuple(signs))
 
     def lines(self, block: str | None = None) -> list[LineVacuum]:
@@ -348,8 +352,7 @@ class Gauges:
                 return self._is_full(state)
             case Sign.SINKS:
                 slope = state.slope_inhg_day or 0.0
-                sunk = trend[-1].lost_inhg - trend[0].lost_inhg if trend else 0.0
-                return slope >= SINKS_INHG_DAY and sunk >= SINKS_INHG
+                return slope >= SINKS_INHG_DAY - NEAR and _sunk(trend)
             case _:
                 return lost > self.aim_inhg
 
@@ -435,6 +438,13 @@ def _latest(points: Sequence[Point]) -> tuple[Point, ...]:
         if point.reading.day == points[-1].reading.day
     }
     return tuple(newest.values())
+
+
+def _sunk(points: Sequence[Point]) -> bool:
+    """Whether a line lost enough over some readings, and bit by bit: one step is no slope."""
+    lost = [point.lost_inhg for point in points]
+    falls = sum(later - before >= FALL_INHG for before, later in pairwise(lost))
+    return lost[-1] - lost[0] >= SINKS_INHG - NEAR and falls >= SINKS_READINGS - 1
 
 
 def _slope(points: Sequence[Point]) -> float | None:

@@ -98,11 +98,11 @@ def share_out(walks: Sequence[Walk], *, people: int, hours: float) -> Walks:
     """Lines shared out among people who have so many hours each.
 
     Lines are taken in Smith's order as long as they fit; what is too long is passed over for what
-    is shorter. They are parted by the longest-first rule, or given in Smith's order to whoever is
-    free first, whichever loses less sap; and everybody walks theirs in Smith's order. For one
-    person no order loses less. For several that is not proved of any rule that is quick: the
-    longest-first rule brings all back at about the same time, the other gets the worst lines
-    walked at once by different people. Source: Smith 1956; Graham 1969.
+    is shorter. They are parted by the longest-first rule, which brings all back at about the same
+    time, or given one after the other to whoever is free first: in Smith's order, the greatest
+    loss first, the shortest first, or as they were given, whichever loses least; and everybody
+    walks theirs in Smith's order. For one person no order loses less. For several no quick rule
+    is known to lose least, so these are tried. Source: Smith 1956; Graham 1969.
 
     Args:
         walks: The lines.
@@ -127,10 +127,18 @@ def share_out(walks: Sequence[Walk], *, people: int, hours: float) -> Walks:
             left.append(walk)
             continue
         taken, parts, room = longer, tried, room - walk.hours
-    listed = _one_by_one(taken, people)
-    choices = [[smith_order(part) for part in parts]]
-    if _longest(listed) <= hours + NEAR:
-        choices.append(listed)
+    chosen = set(taken)
+    given = [walk for walk in walks if walk in chosen]
+    lists = (
+        taken,
+        sorted(given, key=lambda walk: -walk.loses_gal_day),
+        sorted(given, key=lambda walk: walk.hours),
+        given,
+    )
+    splits = [parts, *(_one_by_one(order, people) for order in lists)]
+    choices = [
+        [smith_order(part) for part in split] for split in splits if _longest(split) <= hours + NEAR
+    ]
     best = min(choices, key=lambda choice: fsum(map(sap_lost_gal, choice)))
     return Walks(tuple(map(tuple, best)), tuple(left))
 

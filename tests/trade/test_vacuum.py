@@ -9,7 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldbook.trade.units import inhg_from_kpa, m_from_ft
-from fieldbook.trade.vacuum import air_needed_cfm, barometer_inhg, sap_lost_gal, sap_ratio
+from fieldbook.trade.vacuum import (
+    GAIN_HIGH_PCT,
+    GAIN_LOW_PCT,
+    air_needed_cfm,
+    barometer_inhg,
+    sap_lost_gal,
+    sap_ratio,
+)
 
 VACUUMS = st.floats(0, 29.92)
 
@@ -128,3 +135,43 @@ def test_the_edges_of_every_range(
     for value in beyond:
         with pytest.raises(ValueError, match=re.escape(f" {value}") + r".*: out of range, "):
             sum_(**{**right, name: value})
+
+
+# --- what a leak costs -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("pct_per_inhg", "at_inhg", "lost_gal"),
+    # 200 taps x 0.5 gal x 5 % x 3.5 inHg; the published range 4 to 7 %: Wilmot, UVM; ACER 2015
+    [
+        (5, 0, 17.5),
+        (GAIN_LOW_PCT, 0, 14.0),
+        (GAIN_HIGH_PCT, 0, 24.5),
+        (5, 20, 8.75),  # 0.5 gal given under 20 inHg are 0.25 without vacuum
+        (5, 25, 17.5 / 2.25),
+    ],
+)
+def test_a_leak_of_three_and_a_half_inches(
+    pct_per_inhg: float, at_inhg: float, lost_gal: float
+) -> None:
+    lost = sap_lost_gal(
+        taps=200, gal_per_tap_day=0.5, lost_inhg=3.5, pct_per_inhg=pct_per_inhg, at_inhg=at_inhg
+    )
+    assert lost == pytest.approx(lost_gal)
+
+
+@given(st.integers(0, 5000), st.floats(0, 5), VACUUMS, st.floats(0, 1), st.floats(0, 20))
+def test_the_loss_of_sap_that_was_measured_under_vacuum(
+    taps: int, gallons: float, pump_inhg: float, share: float, gain: float
+) -> None:
+    """What a tap gives at the pump's vacuum, less what it gives at the line's."""
+    line_inhg = pump_inhg * share
+    at_line = gallons * sap_ratio(from_inhg=pump_inhg, to_inhg=line_inhg, pct_per_inhg=gain)
+    lost = sap_lost_gal(
+        taps=taps,
+        gal_per_tap_day=gallons,
+        lost_inhg=pump_inhg - line_inhg,
+        pct_per_inhg=gain,
+        at_inhg=pump_inhg,
+    )
+    assert lost == pytest.approx(taps * (gallons - at_line), abs=1e-6)
