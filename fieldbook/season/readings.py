@@ -24,7 +24,8 @@ PLACES = {
 AT_PUMP = ("pump", "releaser")
 """Places that belong to no line."""
 
-_WORD = re.compile(r"-?\d+(?:[.,]\d+)?|[^\W\d_]+|\S")
+_NUMBER = re.compile(r"-?\d+(?:[.,]\d+)?")
+_WORD = re.compile(rf"{_NUMBER.pattern}|[^\W\d_]+|\S")
 _IGNORED = (",", ";", ":", "at", "the", "pipe", "line")
 _UNITS = {"inhg": "inhg", "hg": "inhg", '"': "inhg", "kpa": "kpa"}
 
@@ -47,7 +48,7 @@ def read_readings(text: str, *, metric: bool = False, line: bool = True) -> list
     found: list[dict[str, Any]] = []
     fresh = False
     for word in _WORD.findall(" ".join(text.casefold().split())):
-        if word[-1].isdigit():
+        if _NUMBER.fullmatch(word):
             where = {"place": place, "pipe": pipe}
             if any(where.items() <= reading.items() for reading in found):
                 raise BookError(
