@@ -1,0 +1,388 @@
+"""What the gauges cost and which lines to walk, as a report: by hand, with the numbers beside.
+
+Ledge has Cliff (40 taps in, 700 ft) and Cedar (60 taps in, 213.36 m, which is 700 ft). A week of it
+on a book is played in `scenarios/test_leak_rounds`.
+"""
+
+import json
+from datetime import date
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+from pypdf import PdfReader
+
+from fieldbook.book.entry import AnyEntry, Line, Run, Setting
+from fieldbook.reports.leak_lines import LineLeaks
+from fieldbook.reports.leaks import CAUTIONS, Leaks, leaks
+from fieldbook.reports.leaks_tables import (
+    brief_said,
+    file_name,
+    leaks_listings,
+    outset,
+    shown_listings,
+    stop_said,
+    strip,
+    uncertainty,
+    worst_said,
+)
+from fieldbook.reports.render.curves import vacuum_curve
+from fieldbook.reports.render.json import to_json
+from fieldbook.reports.render.leaks_pdf import leaks_pdf
+from fieldbook.reports.render.listings import listing_csv, listings_text
+from fieldbook.reports.render.sheet_pdf import BOX
+from fieldbook.season.season import Season
+from tests.conftest import count, stamp
+from tests.season.gauges import at, leak_at, listened, mended, read
+from tests.season.woods import valve
+
+DAY = date(2027, 2, 9)
+TAPPED = (
+    count("Ledge/Cliff", "tapping", 40, day="2027-02-01"),
+    count("Ledge/Cedar", "tapping", 60, day="2027-02-01"),
+)
+MORNING = read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22\n09 10:00 Ledge/Cedar 24.5")
+"""Cliff hangs 3.5 under the pump, Cedar 1.0."""
+
+
+def told(season: Season, *work: AnyEntry, **options: Any) -> Leaks:
+    season.record(*TAPPED, *work, really=True)
+    return leaks(season, DAY, **options)
+
+
+def line(report: Leaks, name: str) -> LineLeaks:
+    (found,) = (line for line in report.lines if line.line == name)
+    return found
+
+
+def rule(name: str, value: float) -> Setting:
+    return Setting(setting=name, value=value, **stamp())
+
+
+# --- what it costs -----------------------------------------------------------------------------
+
+
+def test_what_each_line_loses_and_all_together(season: Season) -> None:
+    """Cliff 40 x 0.5 gal x 5 % x 3.5 = 3.5 gal (4 to 7 %: 2.8 to 4.9); Cedar 60 x 0.5 x 5 % = 1.5.
+
+    The gain and its range: Wilmot, UVM; Centre ACER 2015. Sap for a gallon of syrup at 2 Brix:
+    87.1 / 2 - 0.32 (Perkins & Isselhardt). Half a dollar a gallon, from memory.
+    """
+    report = told(season, *MORNING)
+    cliff, cedar = line(report, "Cliff"), line(report, "Cedar")
+    assert cliff.loss is not None
+    assert cedar.loss is not None
+    assert (cliff.lost_inhg, cedar.lost_inhg) == (3.5, 1.0)
+    assert (cliff.loss.sap_gal, cliff.loss.low_gal, cliff.loss.high_gal) == pytest.approx(
+        (3.5, 2.8, 4.9)
+    )
+    assert cliff.loss.syrup_gal == pytest.approx(3.5 / 43.23)
+    assert cliff.loss.money == pytest.approx(1.75)
+    assert report.total.loss.sap_gal == pytest.approx(5.0)
+    assert [x.line for x in report.lines] == ["Cliff", "Cedar"]
+    assert (report.total.read, report.total.within, report.total.share_within) == (2, 1, 0.5)
+
+
+def test_the_sap_of_the_day_as_things_stand(season: Season) -> None:
+    """A tap gives 0.5 gal without vacuum and 5 % more an inch: 100 x 0.5 x (1 + 25.5 x 5 %)."""
+    report = told(season, *MORNING)
+    assert report.sap_full_gal == pytest.approx(100 * 0.5 * 2.275)
+    assert report.sap_now_gal == pytest.approx(report.sap_full_gal - 5.0)
+
+
+def test_against_the_ceiling_all_that_could_be_is_lost(season: Season) -> None:
+    # The ceiling at sea level, 29.921 inHg: US Standard Atmosphere 1976
+    report = told(season, *MORNING, below="ceiling")
+    assert line(report, "Cliff").lost_inhg == pytest.approx(29.921 - 22)
+    # A walk wins back what is lost to the pump, whatever the lines are told against.
+    assert [leg.loses_gal_day for leg in report.walk.legs] == pytest.approx([3.5])
+    assert report.sap_now_gal == pytest.approx(100 * 0.5 * 2.275 - 5.0)
+
+
+def test_a_shut_valve_is_out_of_the_count_and_loses_all(season: Season) -> None:
+    shut = valve("Ledge/Cedar", "shut", "splice", day="2027-02-08")
+    report = told(season, *MORNING, shut)
+    assert (report.total.taps, report.total.under_vacuum) == (100, 40)
+    assert (report.total.read, report.total.within) == (1, 0)
+    cedar = line(report, "Cedar")
+    assert cedar.loss is not None
+    assert cedar.loss.sap_gal == pytest.approx(60 * 0.5 * 2.25)  # at the pump's 25, by the book
+    assert report.sap_now_gal == pytest.approx(40 * 0.5 * 2.275 - 3.5)
+
+
+def test_a_gauge_that_is_off_is_not_known_and_not_nothing(season: Season) -> None:
+    report = told(season, *read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 26.5"))
+    cliff = json.loads(to_json(line(report, "Cliff")))
+    assert (cliff["vacuum_inhg"], cliff["lost_inhg"], cliff["loss"]) == (26.5, None, None)
+    assert (report.total.read, report.total.share_within) == (0, None)
+    assert "! far end" not in strip(report, report.blocks[0], 80)
+
+
+def test_the_season_s_own_sweetness(season: Season) -> None:
+    run = Run(sap_gal=100, brix=3.0, **stamp("2027-02-08"))
+    report = told(season, *MORNING, run)
+    assert report.brix == 3.0
+    assert report.total.loss.syrup_gal == pytest.approx(5.0 / (87.1 / 3 - 0.32))
+
+
+def test_uncertainty_in_words(season: Season) -> None:
+    report = told(season, *MORNING)
+    said = uncertainty(report)
+    assert "Range: by 4 to 7 % an inHg, as published; reckoned with 5." in said
+    assert "(0.5 gal) is taken as what it gives without vacuum" in said
+    assert "all figures are 2.2 times less: fieldbook setting sap_at_inhg 25." in said  # 2.25
+    season.record(rule("sap_at_inhg", 20))
+    later = leaks(season, DAY)
+    assert "(0.5 gal) is what it gives under 20 inHg" in uncertainty(later)
+    assert later.total.loss.sap_gal == pytest.approx(2.5)
+
+
+# --- what was found ----------------------------------------------------------------------------
+
+
+def test_leaks_for_a_thousand_taps_and_for_an_hour(season: Season) -> None:
+    """Three leaks on 100 taps, in an hour and a half of listening."""
+    hours = [
+        count("Ledge/Cliff", "leaks", 1, hours=1.0),
+        count("Ledge/Cedar", "leaks", 1, hours=0.5),
+    ]
+    found = [leak_at(f"09 1{n}:00", "Ledge/Cliff", "chewed") for n in range(3)]
+    report = told(season, *MORNING, *hours, *found)
+    assert (report.found, report.open, report.per_1000_taps, report.per_hour) == (3, 3, 30, 2)
+
+
+def test_without_taps_or_hours_nobody_knows(season: Season) -> None:
+    season.record(leak_at("09 10:00", "Ledge/Cliff"))
+    report = leaks(season, DAY)
+    assert (report.found, report.per_1000_taps, report.per_hour) == (1, None, None)
+
+
+def test_where_leaks_came_again(season: Season) -> None:
+    report = told(
+        season,
+        leak_at("08 10:00", "Ledge/Cliff", "chewed", lateral="3", cause="chewed"),
+        leak_at("09 10:00", "Ledge/Cliff", "tee", lateral="3", cause="fitting"),
+        leak_at("09 11:00", "Ledge/Cedar", "tee", lateral="1", cause="fitting"),
+    )
+    assert [(x.by, x.line, x.what, x.leaks, x.this_season) for x in report.offenders] == [
+        ("line", "Cliff", "", 2, 2),
+        ("lateral", "Cliff", "3", 2, 2),
+        ("cause", "", "fitting", 2, 2),
+        ("cause", "", "chewed", 1, 1),
+    ]
+
+
+def test_one_block_alone(season: Season) -> None:
+    season.record(count("Creek/Spring", "tapping", 35, day="2027-02-01"))
+    report = told(season, *MORNING, leak_at("09 10:00", "Creek/Spring"), block="Creek")
+    assert [x.line for x in report.lines] == ["Spring"]
+    assert (report.total.taps, report.found) == (35, 1)
+    assert [x.block for x in report.blocks] == ["Creek"]
+
+
+# --- the walk ----------------------------------------------------------------------------------
+
+
+def test_the_walk_stops_where_it_costs_more_than_it_brings(season: Season) -> None:
+    """Each is 700 ft; by the book's rate that is 700 / (500 x 1760/137) = 0.109 h, or 2.18 at 20.00
+    an hour. In two days Cliff's 3.5 gal are worth 3.50, Cedar's 1.65 gal 1.65."""
+    notes = "09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22\n09 10:00 Ledge/Cedar 24.4"
+    week = told(season, *read(notes), hours=4).walk
+    assert [leg.line for leg in week.legs] == ["Cliff", "Cedar"]  # 7 days by default
+    assert week.legs[1].done_after == pytest.approx(2 * 700 / (500 * 1760 / 137))
+    season.record(rule("leak_days", 2))
+    walk = leaks(season, DAY, hours=4).walk
+    assert [leg.line for leg in walk.legs] == ["Cliff"]
+    assert [leg.line for leg in walk.rest] == ["Cedar"]
+    assert walk.rest_loss_gal_day == pytest.approx(1.65)
+    assert stop_said(walk) == (
+        "Stop here: the 1 line left loses 1.65 of sap (in 2 days at 0.50 a gallon; an hour costs "
+        "20.00); walking it takes 0.1 h and costs 2.18."
+    )
+
+
+def test_hours_too_short_for_both(season: Season) -> None:
+    notes = "09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 20\n09 10:00 Ledge/Cedar 20"
+    season.record(rule("leak_days", 30))
+    report = told(season, *read(notes), hours=0.2)
+    assert [leg.line for leg in report.walk.legs] == ["Cedar"]  # 60 taps on as many feet
+    assert [leg.line for leg in report.walk.later] == ["Cliff"]
+    two = leaks(season, DAY, hours=0.2, people=2).walk
+    assert [(leg.person, leg.stop, leg.line) for leg in two.legs] == [
+        (1, 1, "Cedar"),
+        (2, 1, "Cliff"),
+    ]
+
+
+def test_a_line_that_is_good_is_not_walked(season: Season) -> None:
+    walk = told(season, *read("09 07:00 pump 25\n09 09:00 Ledge/Cliff 24")).walk
+    assert (walk.legs, walk.later, walk.rest) == ((), (), ())
+
+
+# --- in words, tables and files ----------------------------------------------------------------
+
+
+def test_the_head_says_the_pump_the_aim_and_the_loss(season: Season) -> None:
+    said = " ".join(" ".join(outset(told(season, *MORNING))).split())
+    assert "Pump 25.5 inHg (Wim, Tue 9 Feb 07:00); the ceiling at 0 ft is 29.9 inHg." in said
+    assert "1 of 2 lines read are within 1 inHg of the pump (50 %)" in said
+    assert "100 of 100 taps are under vacuum." in said
+    assert "Lost in a day when sap runs: about 5 (4-7) gal of sap, 0.1 gal of syrup, 2.50." in said
+    assert "as things stand: about 109 gal, of 114" in said
+
+
+def test_a_pump_that_is_low_is_looked_at_first(season: Season) -> None:
+    report = told(season, *read("09 07:00 pump 20\n09 09:00 Ledge/Cliff 19.5"))
+    assert report.pumps[0].under_book_inhg == 5
+    assert report.pumps[0].under_ceiling_inhg == pytest.approx(29.921 - 20)
+    assert any("look at the pump before the lines" in said for said in outset(report, width=200))
+    assert any(said.startswith("! That is 5.0 inHg under") for said in brief_said(report, "us"))
+
+
+def test_a_block_that_hangs_alike_is_named(season: Season) -> None:
+    taps = [count(f"Creek/{name}", "tapping", 9) for name in ("Ford", "Spring")]
+    notes = "09 07:00 pump 25\n" + "".join(
+        f"09 08:00 Creek/{name} 22\n" for name in ("Ford", "Spring", "Culvert")
+    )
+    report = told(season, *taps, *read(notes))
+    said = outset(report, width=200)
+    assert "! All of Creek hangs alike: look between the pump and the block first." in said
+
+
+def test_the_table_of_lines_for_people_and_for_a_file(season: Season) -> None:
+    report = told(season, *MORNING)
+    text = listings_text("", shown_listings(report))
+    row = next(row for row in text.splitlines() if row.startswith("  Cliff"))
+    assert row.split() == ["Cliff", "40", "22", "3.5", "4", "3-5", "2", "9", "Feb", "low"]
+    assert max(map(len, text.splitlines())) <= 80
+    (table,) = [x for x in leaks_listings(report) if x.name == "lines"]
+    rows = listing_csv(table).splitlines()
+    assert "Ledge,Cliff,1,40,40,22,3.5,74.5,11.9,25.5,1,3.5,2.8,4.9,0.08,1.75" in rows[2]
+
+
+def test_metric_readers_see_kilopascals(season: Season) -> None:
+    report = told(season, *MORNING, units="metric")
+    text = listings_text("", shown_listings(report, "metric"), first=outset(report, "metric"))
+    assert "Pump 86 kPa" in text
+    row = next(row for row in text.splitlines() if row.startswith("  Cliff"))
+    assert row.split()[:4] == ["Cliff", "40", "74.5", "11.9"]
+    assert line(report, "Cliff").says == ("hangs 12 under the pump (86)",)
+
+
+def test_lines_nobody_read_are_counted_and_not_listed(season: Season) -> None:
+    report = told(season, *read("09 07:00 pump 25\n09 09:00 Ledge/Cliff 24"))
+    text = " ".join(listings_text("", shown_listings(report)).split())
+    assert "Lines that nobody has read: Ledge 1." in text
+    assert "Cedar" not in text
+
+
+def test_the_cautions_are_always_there(season: Season) -> None:
+    text = " ".join(listings_text("", shown_listings(told(season, *MORNING))).split())
+    for caution in CAUTIONS:
+        assert caution in text
+    assert "Local codes, product labels and trained practice come first." in text
+
+
+def test_the_worst_in_a_line_each(season: Season) -> None:
+    report = told(season, *MORNING)
+    assert list(worst_said(report)) == [
+        "Ledge / Cliff: 4 (3-5) gal a day",
+        "Ledge / Cedar: 2 (1-2) gal a day",
+    ]
+    assert list(worst_said(report, 1)) == ["Ledge / Cliff: 4 (3-5) gal a day"]
+    said = strip(report, report.blocks[0], 80)
+    assert said == "Ledge  1 of 2 within 1, loses 5 gal   Cliff 3.5, Cedar 1.0"
+    assert strip(report, report.blocks[0], 20) == "Ledge  1 of 2 withi~"
+
+
+def test_vacuum_by_day_as_a_curve(season: Season) -> None:
+    days = "".join(
+        f"0{n} 07:00 pump 25\n0{n} 09:00 Ledge/Cliff {25 - n / 2}\n" for n in range(4, 10)
+    )
+    drawn = vacuum_curve(line(told(season, *read(days)), "Cliff"), width=40, height=5, units="us")
+    assert drawn[0].startswith("25.0 |---")
+    assert drawn[4].startswith("20.5 |")
+    assert drawn[4].endswith("o")
+    assert "- pump   o line" in drawn[-1]
+    assert vacuum_curve(line(leaks(season, DAY), "Cedar"), width=40, height=5, units="us") == []
+
+
+# --- on paper ----------------------------------------------------------------------------------
+
+NASTY = "[x] [/] =1+1 \x1b[31m Cliff"
+
+
+def page_text(data: bytes, tmp_path: Any) -> str:
+    path = tmp_path / "walk.pdf"
+    path.write_bytes(data)
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(path).pages).split())
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_walk_on_paper(season: Season, tmp_path: Any, paper: str) -> None:
+    work = (*MORNING, leak_at("09 11:00", "Ledge/Cliff", "third lateral, chewed"))
+    report = told(season, *work, people=2, hours=4)
+    data = leaks_pdf(report, paper, "us")
+    assert data == leaks_pdf(report, paper, "us")  # the same bytes
+    text = page_text(data, tmp_path)
+    for words in ("Leak walk", "Ledge / 1 Cliff", "leak: third lateral, chewed", "page 1 of 1"):
+        assert words in text
+    for caution in CAUTIONS:
+        assert caution in text
+    assert BOX >= 12  # a hand in a glove
+
+
+def test_a_long_walk_goes_over_several_pages(season: Season, tmp_path: Any) -> None:
+    report = told(season, *MORNING, hours=4)
+    many = tuple(replace(report.walk.legs[0], stop=n) for n in range(1, 41))
+    report = replace(report, walk=replace(report.walk, legs=many))
+    text = page_text(leaks_pdf(report, "letter", "us"), tmp_path)
+    assert "page 4 of 4" in text or "page 5 of 5" in text
+    assert text.count("far, wet") >= 4  # heads over the boxes of each page
+
+
+def test_names_are_data_on_paper_and_in_files(season: Season, tmp_path: Any) -> None:
+    season.record(Line(block="Ledge", line=NASTY, order=9, taps_planned=9, **stamp()))
+    name = next(x.line for x in season.plan.lines if x.line.startswith("[x]"))
+    taps = replace(count("Ledge/Cliff", "tapping", 9), line=name)
+    gauge = [replace(r, line=name) for r in read("09 09:00 Ledge/Cliff 2")]
+    report = told(season, taps, *gauge)
+    assert "[x] [/] =1+1 [31m Cliff" in page_text(leaks_pdf(report, "a4", "us"), tmp_path)
+    text = listings_text("", shown_listings(report), first=outset(report))
+    assert "\x1b" not in text
+    (walk,) = [x for x in leaks_listings(report) if x.name == "walk"]
+    assert "\x1b" not in listing_csv(walk)
+
+
+def test_the_file_s_name_is_its_day(season: Season) -> None:
+    report = leaks(season, DAY)
+    assert (file_name(report), file_name(report, 2)) == (
+        "leaks-2027-02-09.pdf",
+        "leaks-2027-02-09-2.pdf",
+    )
+
+
+# --- did it hold -------------------------------------------------------------------------------
+
+
+def test_what_became_of_mending_is_said(season: Season) -> None:
+    (found,) = season.record(leak_at("08 08:00", "Ledge/Cliff", "tee"))
+    work = read("""
+        08 07:00 pump 25.5
+        08 08:30 Ledge/Cliff 22
+        08 14:00 Ledge/Cliff 24.8
+        09 07:00 pump 25.5
+        09 09:00 Ledge/Cliff 24.6
+    """)
+    report = told(season, mended("08 12:00", found.id), *work)
+    (mend,) = report.mends
+    assert mend.says == "came back: before 22.0, after 24.8, now 24.6, pump 25.5"
+    assert (mend.before_inhg, mend.after_inhg, mend.now_inhg) == (22, 24.8, 24.6)
+    assert (mend.found, mend.mended, mend.who) == (date(2027, 2, 8), date(2027, 2, 8), "Perrin")
+
+
+def test_air_that_was_heard_is_walked_for(season: Season) -> None:
+    heard = listened("09 10:00", "Ledge/Cliff", heard=True)
+    report = told(season, heard, *read("09 07:00 pump 25\n09 09:00 Ledge/Cliff 24.5"))
+    assert [leg.line for leg in (*report.walk.legs, *report.walk.rest)] == ["Cliff"]
+    assert at("09 10:00")["at"] == heard.at
