@@ -68,7 +68,7 @@ class CountField(Static):
 
     @property
     def hours(self) -> float | None:
-        hours = self.typed.partition(" ")[2].strip(".")
+        hours = self.typed.partition(" ")[2].rstrip(".")
         return float(hours) if hours else None
 
     def _draw(self) -> None:
