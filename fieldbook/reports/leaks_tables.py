@@ -78,9 +78,8 @@ def pump_said(report: Leaks, units: str = "us") -> Iterator[str]:
         said = f"{_pump_place(pump)} {vacuum_words(pump.vacuum_inhg, units)}"
         yield f"{said} ({pump.who}, {short_day(pump.at.date())} {pump.at:%H:%M}); {ceiling}."
         if pump.under_book_inhg > report.aim_inhg:
-            yield _(
-                "! That is {n} under what the book asks of it: look at the pump before the lines."
-            ).format(n=vacuum_words(pump.under_book_inhg, units))
+            said = _("! {n} under what the book asks: look at the pump before the lines.")
+            yield said.format(n=vacuum_words(pump.under_book_inhg, units))
 
 
 def _pump_place(pump: PumpRead) -> str:

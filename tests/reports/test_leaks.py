@@ -236,7 +236,7 @@ def test_a_pump_that_is_low_is_looked_at_first(season: Season) -> None:
     assert report.pumps[0].under_book_inhg == 5
     assert report.pumps[0].under_ceiling_inhg == pytest.approx(29.921 - 20)
     assert any("look at the pump before the lines" in said for said in outset(report, width=200))
-    assert any(said.startswith("! That is 5.0 inHg under") for said in brief_said(report, "us"))
+    assert any(said.startswith("! 5.0 inHg under what the book asks") for said in brief_said(report, "us"))
 
 
 def test_a_block_that_hangs_alike_is_named(season: Season) -> None:
