@@ -22,6 +22,7 @@ PICTURES = {
     "board": ("dark", ()),
     "round": ("light", ("enter", "8", "0")),
     "items": ("dark", ("o",)),
+    "vacuum": ("light", ("v", "down", "down", "down")),
     "season": ("dark", ("s",)),
 }
 """Picture by name: the theme, and the keys that lead to it from the board."""

@@ -42,7 +42,10 @@ STATES = {
         "sheet": ("escape", "escape", "slash", *"sheet", "enter"),
         "taking": ("escape", "t", "enter"),
         "reading": ("enter", "1", "1", "enter"),
-        "handing": ("escape", "escape", "escape", "h", "enter", "enter"),
+        "vacuum": ("escape", "escape", "escape", "v", "down", "down"),
+        "way": ("r", "enter"),
+        "leak-round": ("escape", "enter"),
+        "handing": ("escape", "escape", "h", "enter", "enter"),
         "page": ("enter",) * 6,
     },
     LARGE: {
@@ -57,7 +60,10 @@ STATES = {
         "closing": ("escape", "escape", "s", "c"),
         "taking": ("escape", "escape", "t", "enter"),
         "reading": ("enter", "1", "1", "enter"),
-        "handing": ("escape", "escape", "escape", "h", *["enter"] * 4),
+        "vacuum": ("escape", "escape", "escape", "v", "down", "down", "down", "down"),
+        "vacuum-whence": ("w",),
+        "leak-round": ("escape", "enter"),
+        "handing": ("escape", "escape", "h", *["enter"] * 4),
         "page": ("enter",) * 4,
     },
 }
