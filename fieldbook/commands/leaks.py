@@ -16,7 +16,8 @@ def run_leaks(args: Args) -> Exit:
     """Print what each line loses, which to walk, and whether mending held."""
     from fieldbook.commands.reporting import print_listings, reckoning
     from fieldbook.reports.leaks import leaks
-    from fieldbook.reports.leaks_tables import leaks_listings, outset, shown_listings
+    from fieldbook.reports.leaks_tables import leaks_listings, shown_listings
+    from fieldbook.reports.leaks_words import outset
 
     season, laptop, day = common.season(args)
     check_pump(season)
@@ -57,7 +58,7 @@ def _print_pdf(args: Args, report: "Leaks", units: str) -> None:
     """The walk as a page for the pocket."""
     from functools import partial
 
-    from fieldbook.reports.leaks_tables import file_name
+    from fieldbook.reports.leaks_words import file_name
     from fieldbook.reports.render.leaks_pdf import leaks_pdf
     from fieldbook.reports.sheet import PAPER_OF
 

@@ -386,7 +386,7 @@ def _vacuum(season: Season, as_of: date) -> VacuumPart | None:
     if not season.plan.under_vacuum or not season.ledger.of(Reading):
         return None
     from fieldbook.reports.leaks import leaks
-    from fieldbook.reports.leaks_tables import loss_said, pump_said, standing_said, worst_said
+    from fieldbook.reports.leaks_words import loss_said, pump_said, standing_said, worst_said
 
     report = leaks(season, as_of)
     total = report.total

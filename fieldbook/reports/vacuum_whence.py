@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from fieldbook.i18n import _
 from fieldbook.reports.leaks import Leaks
-from fieldbook.reports.leaks_tables import uncertainty
+from fieldbook.reports.leaks_words import uncertainty
 from fieldbook.reports.vacuum import gauge_words, pump_words
 from fieldbook.reports.whence import Whence
 from fieldbook.reports.words import place, rule_source, signed_entry

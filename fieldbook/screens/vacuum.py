@@ -16,13 +16,7 @@ from fieldbook.i18n import _
 from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.leak_walk import Leg
 from fieldbook.reports.leaks import CAUTIONS, Leaks, leaks
-from fieldbook.reports.leaks_tables import (
-    brief_said,
-    file_name,
-    loss_range,
-    stop_said,
-    strip,
-)
+from fieldbook.reports.leaks_words import brief_said, file_name, loss_range, stop_said, strip
 from fieldbook.reports.render.curves import vacuum_curve
 from fieldbook.reports.vacuum_whence import vacuum_whence
 from fieldbook.reports.words import place, saved
@@ -307,7 +301,8 @@ def write(report: Leaks, path: Path, units: str) -> None:
         BookError: There is no such folder, or it may not be written to.
     """
     if path.suffix.casefold() == ".txt":
-        from fieldbook.reports.leaks_tables import outset, shown_listings
+        from fieldbook.reports.leaks_tables import shown_listings
+        from fieldbook.reports.leaks_words import outset
         from fieldbook.reports.render.listings import listings_text
         from fieldbook.reports.words import heading
 

@@ -15,12 +15,11 @@ from pypdf import PdfReader
 from fieldbook.book.entry import AnyEntry, Line, Run, Setting
 from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.leaks import CAUTIONS, Leaks, leaks
-from fieldbook.reports.leaks_tables import (
+from fieldbook.reports.leaks_tables import leaks_listings, shown_listings
+from fieldbook.reports.leaks_words import (
     brief_said,
     file_name,
-    leaks_listings,
     outset,
-    shown_listings,
     stop_said,
     strip,
     uncertainty,
@@ -236,7 +235,9 @@ def test_a_pump_that_is_low_is_looked_at_first(season: Season) -> None:
     assert report.pumps[0].under_book_inhg == 5
     assert report.pumps[0].under_ceiling_inhg == pytest.approx(29.921 - 20)
     assert any("look at the pump before the lines" in said for said in outset(report, width=200))
-    assert any(said.startswith("! 5.0 inHg under what the book asks") for said in brief_said(report, "us"))
+    assert any(
+        said.startswith("! 5.0 inHg under what the book asks") for said in brief_said(report, "us")
+    )
 
 
 def test_a_block_that_hangs_alike_is_named(season: Season) -> None:

@@ -7,7 +7,7 @@ from fieldbook.i18n import _
 from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.leak_walk import Leg
 from fieldbook.reports.leaks import CAUTIONS, Leaks
-from fieldbook.reports.leaks_tables import leg_place, pump_said, standing_said, stop_said
+from fieldbook.reports.leaks_words import leg_place, pump_said, standing_said, stop_said
 from fieldbook.reports.render.pdf import LEADING, MARGIN, PAPERS, Paper, tall
 from fieldbook.reports.render.pieces import Piece, paginate
 from fieldbook.reports.render.sheet_pdf import BOX, GAP, NAME, PLAIN, SMALL
