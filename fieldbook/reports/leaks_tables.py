@@ -157,8 +157,8 @@ def _walk(walk: WalkPlan) -> Listing:
             *("done_after_hours", "left", "look_for"),
         ),
         heads=(
-            *(_("Who") if several else None, _("Stop"), _("Where"), None, None, _("Gal a day")),
-            *(_("Hours"), _("Done after"), "", None),
+            *(_("Who") if several else None, _("Stop"), _("Where"), None, None, _("Gal/day")),
+            *(_("Hours"), _("After"), "", None),
         ),
         rows=tuple(rows),
         notes=tuple(walk_notes(walk)),
@@ -194,9 +194,9 @@ def walk_notes(walk: WalkPlan) -> Iterator[str]:
 def _mends(report: Leaks, units: str) -> Listing:
     metric = units == "metric"
     said = (
-        (None, None, None, _("Before"), _("After"), _("Now"))
+        (None, None, None, _("Was"), _("After"), _("Now"))
         if metric
-        else (_("Before"), _("After"), _("Now"), None, None, None)
+        else (_("Was"), _("After"), _("Now"), None, None, None)
     )
     return Listing(
         name="mends",
@@ -230,7 +230,7 @@ def _offenders(report: Leaks) -> Listing:
         title=_("Where leaks came again, over the seasons of the book"),
         columns=("by", "what", "block", "line", "leaks", "this_season", "seasons"),
         heads=(
-            *(_("By"), _("What"), None, None, _("Leaks"), _("This season")),
+            *(_("By"), _("What"), None, None, _("Leaks"), _("Now")),
             _("Seasons"),
         ),
         rows=tuple(

@@ -165,6 +165,9 @@ class Vacuum(BookScreen):
             facts.append(said.format(gal=loss_range(line.loss), money=line.loss.money))
         if line.read is None:
             facts.append(_("not read yet"))
+        if not any(known.read for known in report.lines):
+            said = _("Nobody has read a line yet: Enter, then type what its far end reads.")
+            yield Content.styled(said, "bold")
         if leg is not None and leg.stop:
             facts.append(_("done after {h:.1f} h").format(h=leg.done_after))
         title = place(line.block, f"{line.order} {line.line}")
