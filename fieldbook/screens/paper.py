@@ -160,6 +160,15 @@ def write(session: Session, sheet: Sheet, path: Path) -> None:
         from fieldbook.reports.render.sheet_pdf import sheet_pdf
 
         data = sheet_pdf(page, PAPER_OF[session.laptop.units])
+    write_new(path, data)
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a new file.
+
+    Raises:
+        BookError: There is no such folder, or it may not be written to.
+    """
     try:
         with path.open("xb") as file:
             file.write(data)

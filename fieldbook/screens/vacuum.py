@@ -22,7 +22,7 @@ from fieldbook.reports.vacuum_whence import vacuum_whence
 from fieldbook.reports.words import place, saved
 from fieldbook.screens.dialogs import Ask, WhencePage, some_text
 from fieldbook.screens.logbook import Logbook
-from fieldbook.screens.paper import checked
+from fieldbook.screens.paper import checked, write_new
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
 from fieldbook.screens.widgets.rows import Rows, cut, indented
@@ -317,11 +317,4 @@ def write(report: Leaks, path: Path, units: str) -> None:
         from fieldbook.reports.sheet import PAPER_OF
 
         data = leaks_pdf(report, PAPER_OF[units], units)
-    try:
-        with path.open("xb") as file:
-            file.write(data)
-    except OSError as error:
-        raise BookError(
-            _("Cannot write {path}: {why}.").format(path=str(path), why=error.strerror),
-            _("Name a file in a folder you may write to."),
-        ) from error
+    write_new(path, data)

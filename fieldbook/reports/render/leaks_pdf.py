@@ -9,7 +9,7 @@ from fieldbook.reports.leak_walk import Leg
 from fieldbook.reports.leaks import CAUTIONS, Leaks
 from fieldbook.reports.leaks_words import leg_place, pump_said, standing_said, stop_said
 from fieldbook.reports.render.pdf import LEADING, MARGIN, PAPERS, Paper, tall
-from fieldbook.reports.render.pieces import Piece, paginate
+from fieldbook.reports.render.pieces import Piece, draw_pieces, paginate
 from fieldbook.reports.render.sheet_pdf import BOX, GAP, NAME, PLAIN, SMALL
 from fieldbook.reports.sheet import REMINDER
 from fieldbook.reports.vacuum import vacuum_words
@@ -161,13 +161,7 @@ class WalkPaper:
         for words in paper.wrap(self.title, room, PLAIN):
             paper.text(MARGIN, MARGIN + 6, words, PLAIN)
         paper.rule(MARGIN, MARGIN + HEAD - 4, paper.inner, thick=0.6)
-        y, headed_yet = MARGIN + HEAD, False
-        for piece in pieces:
-            if piece.line and not headed_yet:
-                self._column_heads(y)
-                y, headed_yet = y + COLUMN_HEAD, True
-            piece.draw(y)
-            y += piece.height
+        draw_pieces(pieces, MARGIN + HEAD, column_heads=self._column_heads, column_head=COLUMN_HEAD)
         bottom = paper.height - MARGIN - LEADING * SMALL
         paper.block(MARGIN, bottom, paper.wrap(_(REMINDER), paper.inner, SMALL), SMALL)
 

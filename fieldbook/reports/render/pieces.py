@@ -41,3 +41,27 @@ def paginate(
         left -= piece.height + head
         headed_yet |= bool(piece.line)
     return pages
+
+
+def draw_pieces(
+    pieces: Sequence[Piece],
+    top: float,
+    *,
+    column_heads: Callable[[float], None],
+    column_head: float,
+) -> None:
+    """Draw the pieces of a page one under the other, with heads over the first row.
+
+    Args:
+        pieces: The pieces.
+        top: Where the first begins, in millimetres.
+        column_heads: Draws the heads, given where they begin.
+        column_head: Height of the heads.
+    """
+    headed_yet = False
+    for piece in pieces:
+        if piece.line and not headed_yet:
+            column_heads(top)
+            top, headed_yet = top + column_head, True
+        piece.draw(top)
+        top += piece.height

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from fieldbook.i18n import _
 from fieldbook.reports.render.pdf import LEADING, MARGIN, PAPERS, Paper, tall
-from fieldbook.reports.render.pieces import Piece, paginate
+from fieldbook.reports.render.pieces import Piece, draw_pieces, paginate
 from fieldbook.reports.sheet import (
     REMINDER,
     SheetLine,
@@ -226,13 +226,7 @@ class SheetPaper:
         """One page."""
         self.paper.page()
         self._head(number, of)
-        y, headed_yet = MARGIN + HEAD, False
-        for piece in pieces:
-            if piece.line and not headed_yet:
-                self._column_heads(y)
-                y, headed_yet = y + COLUMN_HEAD, True
-            piece.draw(y)
-            y += piece.height
+        draw_pieces(pieces, MARGIN + HEAD, column_heads=self._column_heads, column_head=COLUMN_HEAD)
         bottom = self.paper.height - MARGIN - LEADING * SMALL
         reminder = self.paper.wrap(_(REMINDER), self.paper.inner, SMALL)
         self.paper.block(MARGIN, bottom, reminder, SMALL)
