@@ -231,13 +231,11 @@ class Gauges:
         plan = self.ledger.plan
         return min(plan.number("pump_vacuum_inhg"), ceiling_inhg(plan))
 
-    def days_read(self) -> list[date]:
-        """Days on which any gauge was read, oldest first."""
-        lines = (reading.day for readings in self._lines.values() for reading in readings)
-        return sorted({*self._pumps, *lines})
-
     def pump(self, block: str, at: datetime) -> Pump:
-        """The pump's vacuum for a block: as read that day nearest to a time, else by the book."""
+        """The pump's vacuum for a block: as read that day nearest to a time, else by the book.
+
+        A releaser's gauge is as good as the pump's: the lines hang on both.
+        """
         day = [r for r in self._pumps.get(at.date(), ()) if r.block in ("", block)]
         if own := [reading for reading in day if reading.block]:
             day = own

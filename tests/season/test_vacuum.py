@@ -425,11 +425,10 @@ def test_whatever_order_the_entries_of_two_laptops_fold_in(order: list[int]) -> 
         assert state.slope_inhg_day == pytest.approx(other.slope_inhg_day)
 
 
-def test_lines_in_walking_order_and_days_on_which_anything_was_read() -> None:
+def test_lines_in_walking_order_and_the_newest_reading_of_the_pump() -> None:
     found = gauges(*read("08 07:00 pump 25\n09 09:00 Ledge/Cliff 24\n09 10:00 Ledge/Cliff 23"))
     walked = [(entry.block, entry.line) for entry in PLAN if isinstance(entry, Line)]
     assert [(state.line.block, state.line.line) for state in found.lines()] == walked
-    assert found.days_read() == [date(2027, 2, 8), date(2027, 2, 9)]
     (pump,) = found.pumps(date(2027, 2, 9))
     assert pump.at == datetime(2027, 2, 8, 7, tzinfo=NOW.tzinfo)
     assert found.pumps(date(2027, 2, 7)) == []
