@@ -17,7 +17,7 @@ from fieldbook.trade.vacuum import sap_ratio
 def outset(report: Leaks, units: str = "us", *, width: int = 79) -> list[str]:
     """What stands above the tables: the pump, what hangs on it, what is lost."""
     out: list[str] = []
-    for said in (*pump_said(report, units), *standing_said(report), *loss_said(report)):
+    for said in (*pump_said(report, units), *standing_said(report, units), *loss_said(report)):
         out += wrap(said, width, subsequent_indent="  ")
     return out
 
@@ -43,7 +43,7 @@ def _pump_place(pump: PumpRead) -> str:
     return f"{said}, {pump.block}" if pump.block else said
 
 
-def standing_said(report: Leaks) -> Iterator[str]:
+def standing_said(report: Leaks, units: str = "us") -> Iterator[str]:
     """How many lines are within the aim, and how many taps the pump reaches."""
     total = report.total
     if not any(line.read for line in report.lines):
@@ -53,12 +53,12 @@ def standing_said(report: Leaks) -> Iterator[str]:
         )
     if total.read:
         yield _(
-            "{within} of {read} lines read are within {aim:g} inHg of the pump ({share:.0f} %); "
+            "{within} of {read} lines read are within {aim} of the pump ({share:.0f} %); "
             "{lines} lines have taps in."
         ).format(
             within=total.within,
             read=total.read,
-            aim=report.aim_inhg,
+            aim=vacuum_words(report.aim_inhg, units),
             share=100 * (total.share_within or 0),
             lines=total.lines,
         )
@@ -157,7 +157,7 @@ def brief_said(report: Leaks, units: str) -> Iterator[str]:
         yield _("Loses {gal} gal of sap a day, worth {money:,.0f}").format(
             gal=loss_range(total.loss), money=total.loss.money
         )
-    for said in (*pump_said(report, units), *standing_said(report)):
+    for said in (*pump_said(report, units), *standing_said(report, units)):
         if said.startswith("!"):
             yield said
 
@@ -174,15 +174,15 @@ def worst_said(report: Leaks, most: int = 5) -> Iterator[str]:
         yield ", ".join([said, *signs])
 
 
-def strip(report: Leaks, block: BlockLeaks, width: int) -> str:
+def strip(report: Leaks, block: BlockLeaks, width: int, units: str = "us") -> str:
     """A block on one line: `Upper Ridge  9 of 11 within 1 inHg  -34 gal  Ridge pair 3.5`."""
     worst = []
     for line in report.lines:
         if line.block == block.block and line.line in block.worst:
-            lost = _("shut") if Sign.SHUT in line.signs else bare(line.lost_inhg or 0.0)
+            lost = _("shut") if Sign.SHUT in line.signs else bare(line.lost_inhg or 0.0, units)
             worst.append(f"{line.line} {lost}")
-    within = _("{n} of {read} within {aim:g}").format(
-        n=block.within, read=block.read, aim=report.aim_inhg
+    within = _("{n} of {read} within {aim}").format(
+        n=block.within, read=block.read, aim=bare(report.aim_inhg, units)
     )
     parts = [within if block.read else _("not read")]
     if block.loss.sap_gal:

@@ -83,7 +83,7 @@ class LineCard(Struct, frozen=True):
 
 
 def round_lines(
-    season: Season, block: str, task: Task, *, gauges: "Gauges | None" = None
+    season: Season, block: str, task: Task, *, gauges: "Gauges | None" = None, units: str = "us"
 ) -> list[RoundLine]:
     """The lines of a block in walking order, as they stand in a task.
 
@@ -92,8 +92,10 @@ def round_lines(
         block: The block.
         task: The task.
         gauges: What the gauges say, in a task in which they are read.
+        units: `us` or `metric`: what the reader likes.
     """
-    return [_round_line(season, line, task, gauges) for line in season.plan.walk.get(block, [])]
+    lines = season.plan.walk.get(block, [])
+    return [_round_line(season, line, task, gauges, units) for line in lines]
 
 
 def line_card(
@@ -241,22 +243,22 @@ def bag_words(ledger: Ledger, who: str) -> str:
     return ""
 
 
-def _read_remark(gauges: "Gauges", line: Line) -> Iterator[str]:
+def _read_remark(gauges: "Gauges", line: Line, units: str) -> Iterator[str]:
     """`22.0, 3.5 under`, and what that points at in a word."""
     from fieldbook.reports.vacuum import bare
     from fieldbook.season.vacuum import Sign
 
     state = gauges.line(line)
     if state.last is not None:
-        said = bare(state.last.vacuum_inhg)
+        said = bare(state.last.vacuum_inhg, units)
         if state.lost_inhg is not None:
-            said += ", " + _("{n} under").format(n=bare(state.lost_inhg))
+            said += ", " + _("{n} under").format(n=bare(state.lost_inhg, units))
         yield said
     yield from (_(sign) for sign in state.signs if sign not in (Sign.SHUT, Sign.LOW))
 
 
 def _round_line(
-    season: Season, line: Line, task: Task, gauges: "Gauges | None" = None
+    season: Season, line: Line, task: Task, gauges: "Gauges | None", units: str
 ) -> RoundLine:
     ledger = season.ledger
     cell = ledger.line_cell(line, task)
@@ -270,7 +272,7 @@ def _round_line(
     if shut:
         remarks.append(_("valve shut"))
     if gauges is not None:
-        remarks += _read_remark(gauges, line)
+        remarks += _read_remark(gauges, line, units)
     if cell.standing is Standing.ASIDE and record.mark is not None:
         why = signed(reason, record.mark.who, record.mark.day)
         remarks.append(_("set aside: {reason}").format(reason=why))

@@ -87,7 +87,7 @@ ACTIONS = (
             "test",
             "c",
             N_("valve test"),
-            N_("Valve test: shut, wait, open, listen; say whether air was heard."),
+            N_("Valve test: shut, wait, open, listen."),
         ),
         ("spouts", "i", N_("spouts"), N_("Spouts issued to whoever works, returned or scrapped.")),
         ("account", "a", N_("account for"), N_("Say why the count does not match.")),

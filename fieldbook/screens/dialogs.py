@@ -317,6 +317,7 @@ def keys_page(screen: str, remapped: dict[str, str]) -> Page:
         moves = [
             f"  {_('digits'):<12} {_('The count for the marked line.')}",
             f"  {_('80 4.5'):<12} {_('A count, a blank, and the hours it took.')}",
+            f"  {_('24.5 0.5'):<12} {_('In a leak round: what the far end reads, and the hours.')}",
             *moves,
         ]
     if screen == "handoff":

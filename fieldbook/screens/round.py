@@ -127,7 +127,8 @@ class Round(Findings):
     def _lines(self) -> list[RoundLine]:
         """The lines of the block, or those of the sheet in its order."""
         gauges = self.session.gauges() if self.reads_gauges else None
-        lines = round_lines(self.session.season, self.block, self.job, gauges=gauges)
+        units = self.session.laptop.units
+        lines = round_lines(self.session.season, self.block, self.job, gauges=gauges, units=units)
         if self.sheet is None:
             return lines
         named = {shown.line.line: shown for shown in lines}

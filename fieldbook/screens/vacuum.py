@@ -138,7 +138,7 @@ class Vacuum(BookScreen):
             for said in brief_said(report, units)
         ]
         self.query_one("#pump", Static).update(Content("\n").join(rows))
-        blocks = [strip(report, block, room) for block in report.blocks[:STRIPS]]
+        blocks = [strip(report, block, room, units) for block in report.blocks[:STRIPS]]
         self.query_one("#strip-blocks", Static).update(Content("\n".join(blocks)))
         title = self.list.heads()
         self.query_one("#heads", Static).update(Content(cut(title, self.size.width)))

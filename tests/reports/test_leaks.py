@@ -224,7 +224,7 @@ def test_a_line_that_is_good_is_not_walked(season: Season) -> None:
 def test_the_head_says_the_pump_the_aim_and_the_loss(season: Season) -> None:
     said = " ".join(" ".join(outset(told(season, *MORNING))).split())
     assert "Pump 25.5 inHg (Wim, Tue 9 Feb 07:00); the ceiling at 0 ft is 29.9 inHg." in said
-    assert "1 of 2 lines read are within 1 inHg of the pump (50 %)" in said
+    assert "1 of 2 lines read are within 1.0 inHg of the pump (50 %)" in said
     assert "100 of 100 taps are under vacuum." in said
     assert "Lost in a day when sap runs: about 5 (4-7) gal of sap, 0.1 gal of syrup, 2.50." in said
     assert "as things stand: about 109 gal, of 114" in said
@@ -292,7 +292,7 @@ def test_the_worst_in_a_line_each(season: Season) -> None:
     ]
     assert list(worst_said(report, 1)) == ["Ledge / Cliff: 4 (3-5) gal a day"]
     said = strip(report, report.blocks[0], 80)
-    assert said == "Ledge  1 of 2 within 1, loses 5 gal   Cliff 3.5, Cedar 1.0"
+    assert said == "Ledge  1 of 2 within 1.0, loses 5 gal   Cliff 3.5, Cedar 1.0"
     assert strip(report, report.blocks[0], 20) == "Ledge  1 of 2 withi~"
 
 

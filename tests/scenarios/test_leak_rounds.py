@@ -296,7 +296,7 @@ def test_what_is_within_an_inch_and_under_vacuum(woods: Woods) -> None:
     total = six_days(woods).leaks()["total"]
     assert (total["lines"], total["read"], total["within"]) == (9, 7, 3)
     assert (total["taps"], total["under_vacuum"]) == (1250, 1150)
-    assert "3 of 7 lines read are within 1 inHg of the pump (43 %)" in woods.text()
+    assert "3 of 7 lines read are within 1.0 inHg of the pump (43 %)" in woods.text()
 
 
 # --- which to walk -----------------------------------------------------------------------------

@@ -45,7 +45,7 @@ async def test_the_strip_names_each_block_with_its_worst_lines(
 ) -> None:
     async with sit_down(demo, laptop, LARGE) as seat:
         await vacuum(seat)
-        assert seat.row("North Slope  ").strip().startswith("North Slope  5 of 9 within 1, loses")
+        assert seat.row("North Slope  ").strip().startswith("North Slope  5 of 9 within 1.0, loses")
         assert "Snow fence main 24.7" in seat.row("North Slope  ")
         assert "Boulder main shut" in seat.row("Upper Ridge  ")
 
@@ -182,3 +182,13 @@ async def test_it_is_at_home_in_a_small_window(demo: Season, laptop: Laptop) -> 
         await vacuum(seat)
         assert all(len(row) <= 60 for row in seat.rows)
         assert "Boulder" in seat.text
+
+
+async def test_the_strip_and_the_round_are_metric_too(demo: Season, laptop: Laptop) -> None:
+    async with sit_down(demo, laptop, LARGE) as seat:
+        await vacuum(seat)
+        await seat.press("f3")
+        assert "North Slope  5 of 9 within 3, loses" in seat.row("North Slope  ")
+        assert "Long pair 29" in seat.row("North Slope  ")  # 8.5 x 3.386
+        await seat.press("down", "down", "enter")
+        assert "58, 29 under; sap pipe full" in seat.row(" 5  Long pair")

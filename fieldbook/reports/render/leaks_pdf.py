@@ -78,7 +78,7 @@ class WalkPaper:
         for caution in CAUTIONS:
             yield self._words(f"! {_(caution)}", bold=True)
         yield Piece(GAP, lambda _y: None)
-        for said in (*pump_said(self.report, self.units), *standing_said(self.report)):
+        for said in (*pump_said(self.report, self.units), *standing_said(self.report, self.units)):
             yield self._words(said)
         for person in range(1, walk.people + 1):
             legs = [leg for leg in walk.legs if leg.person == person]
