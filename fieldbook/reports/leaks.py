@@ -159,6 +159,7 @@ def leaks(
     below: Below = "pump",
     block: str | None = None,
     units: str = "us",
+    alone: bool = False,
 ) -> Leaks:
     """What the gauges and the leaks of a season say.
 
@@ -170,9 +171,11 @@ def leaks(
         below: Against what the lines are told.
         block: Only the lines of this block.
         units: `us` or `metric`: for what is said in words.
+        alone: Look at this season alone; those before it, which take time to read, say how fast
+            the crew walks and where leaks came again.
     """
     ledger, plan, gauges = season.ledger, season.plan, Gauges(season.ledger)
-    before = [season.last.ledger] if season.last is not None else []
+    before = [season.last.ledger] if not alone and season.last is not None else []
     teller = Teller(gauges, walker(ledger, *before), below, units)
     states = [state for state in gauges.lines(block) if _is_told(state)]
     lines = sorted(map(teller.line, states), key=_worst_first)
@@ -213,7 +216,7 @@ def leaks(
             hours=plan.number("hours_a_day") if hours is None else hours,
         ),
         mends=tuple(mended(m, units) for m in gauges.mends() if block in (None, m.leak.block)),
-        offenders=tuple(offenders(season, block)),
+        offenders=() if alone else tuple(offenders(season, block)),
         found=len(found),
         open=len(still),
         per_1000_taps=1000 * len(found) / taps if taps else None,

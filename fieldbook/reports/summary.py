@@ -388,7 +388,7 @@ def _vacuum(season: Season, as_of: date) -> VacuumPart | None:
     from fieldbook.reports.leaks import leaks
     from fieldbook.reports.leaks_words import loss_said, pump_said, standing_said, worst_said
 
-    report = leaks(season, as_of)
+    report = leaks(season, as_of, alone=True)
     total = report.total
     return VacuumPart(
         pump_inhg=report.pumps[-1].vacuum_inhg if report.pumps else None,

@@ -38,7 +38,6 @@ from fieldbook.book.entry import (
 )
 from fieldbook.i18n import N_, _, ngettext
 from fieldbook.season.dates import clock, short_day
-from fieldbook.season.found import read_leak
 from fieldbook.season.ledger import Ledger, Standing, Tally
 from fieldbook.season.plan import Plan
 from fieldbook.season.settings import BY_NAME
@@ -246,6 +245,8 @@ def reading_words(reading: Reading) -> str:
 def leak_words(leak: Leak) -> str:
     """`leak: third lateral, chewed, 2 inHg lost`; a lateral and a cause that the words do not say
     stand in front."""
+    from fieldbook.season.found import read_leak  # its patterns take a while to load
+
     text = one_line(leak.text)
     named = (
         _("lateral {n}").format(n=leak.lateral) if leak.lateral else "",
