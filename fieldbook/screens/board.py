@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from fieldbook.book.entry import Aside, Line, Sheet, Task
+from fieldbook.book.entry import Aside, Line, Reading, Sheet, Task
 from fieldbook.i18n import _
 from fieldbook.reports.forecast import BlockFinish, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
@@ -235,11 +235,27 @@ class Board(BookScreen):
         ]
         lines.append(Content(cut(" " + _("Lines:") + " " + ", ".join(counts), room)))
         lines.append(self._next(block, task))
+        if task.counts == "readings":
+            lines += self._vacuum(block)
         lines += [
             Content.styled(indented(f" ! {hazard}", room, rows=2), "$error")
             for hazard in self._hazards(block)[:2]
         ]
         return Content("\n").join(lines)
+
+    def _vacuum(self, block: str) -> Iterator[Content]:
+        """What the gauges of a block say, once any was read: loaded where it is asked for."""
+        session = self.session
+        if not session.season.ledger.of(Reading):
+            return
+        from fieldbook.reports.leaks import leaks
+        from fieldbook.reports.leaks_words import strip
+
+        units = session.laptop.units
+        told = leaks(session.season, session.today, block=block, units=units, alone=True)
+        for part in told.blocks:
+            said = strip(told, part, self.size.width - 4, units).removeprefix(block).strip()
+            yield Content(f" v: {said}")
 
     def _off(self, part: TaskPart) -> str:
         off = [

@@ -192,3 +192,14 @@ async def test_the_strip_and_the_round_are_metric_too(demo: Season, laptop: Lapt
         assert "Long pair 29" in seat.row("North Slope  ")  # 8.5 x 3.386
         await seat.press("down", "down", "enter")
         assert "58, 29 under; sap pipe full" in seat.row(" 5  Long pair")
+
+
+async def test_the_board_says_of_leak_checks_what_the_gauges_say(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await seat.press("right", "right")
+        assert "Brook Bend, leak checks: not begun" in seat.text
+        assert "v: 3 of 4 within 1.0, loses 18 gal Mill main 1.8, Bend pair 0.9" in seat.text
+        await seat.press("left")
+        assert "v: " not in seat.text
