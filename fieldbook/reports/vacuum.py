@@ -24,15 +24,16 @@ def gauge_words(point: Point, units: str = "us") -> str:
 
 
 def under_words(point: Point, units: str = "us") -> str:
-    """`3.5 under the pump (25.5)`, or over it."""
-    pump = bare(point.pump.vacuum_inhg, units)
-    under = point.pump.vacuum_inhg - point.vacuum_inhg
-    if under < 0:
-        return _("{n} over the pump ({pump})").format(n=bare(-under, units), pump=pump)
-    form = _("{n} under the pump ({pump})")
-    if point.pump.reading is None:
-        form = _("{n} under what the book says the pump holds ({pump})")
-    return form.format(n=bare(under, units), pump=pump)
+    """`3.5 under the pump (25.5)`, or over it, or what the book says it holds."""
+    read, under = point.pump.reading is not None, point.under_inhg
+    if under >= 0:
+        form = _("{n} under the pump ({pump})")
+        by_book = _("{n} under what the book says the pump holds ({pump})")
+    else:
+        form = _("{n} over the pump ({pump})")
+        by_book = _("{n} over what the book says the pump holds ({pump})")
+    said = form if read else by_book
+    return said.format(n=bare(abs(under), units), pump=bare(point.pump.vacuum_inhg, units))
 
 
 def bare(vacuum_inhg: float, units: str = "us") -> str:
@@ -57,9 +58,7 @@ def last_words(state: LineVacuum, units: str = "us") -> str:
     read = [
         f"{_brief_place(point.reading)} {bare(point.vacuum_inhg, units)}" for point in state.latest
     ]
-    pump = last.pump
-    form = _("pump {n}") if pump.reading is not None else _("pump by the book {n}")
-    read.append(form.format(n=bare(pump.vacuum_inhg, units)))
+    read.append(_brief_pump(last.pump, units))
     if state.lost_inhg is not None:
         read.append(_("{n} under").format(n=bare(state.lost_inhg, units)))
     said = f"{short_day(last.reading.day)}: {', '.join(read)}"
@@ -67,6 +66,12 @@ def last_words(state: LineVacuum, units: str = "us") -> str:
         before = state.points[-2]
         said += f"; {short_day(before.reading.day)} {bare(before.vacuum_inhg, units)}"
     return said
+
+
+def _brief_pump(pump: Pump, units: str) -> str:
+    """`pump 25.5`, among readings."""
+    form = _("pump {n}") if pump.reading is not None else _("pump by the book {n}")
+    return form.format(n=bare(pump.vacuum_inhg, units))
 
 
 def _brief_place(reading: Reading) -> str:
@@ -125,15 +130,22 @@ def _sign(sign: Sign, state: LineVacuum, units: str) -> str:
 
 
 def _shut(state: LineVacuum) -> str:
-    """`valve shut: main cut (Tor, Sun 7 Feb): 176 taps out of the vacuum`."""
-    why = next((valve.reason for valve in reversed(state.shut) if valve.reason), "")
-    said = _("valve shut: {why}").format(why=one_line(why)) if why else _("valve shut")
-    said = signed(said, state.shut[-1].who, state.shut[0].day)
+    """`valve shut: main cut (Tor, Sun 7 Feb): 176 taps are not under vacuum`; of several words
+    the last that says why."""
+    word = next((valve for valve in reversed(state.shut) if valve.reason), state.shut[-1])
+    said = _("valve shut")
+    if word.reason:
+        said = _("valve shut: {why}").format(why=one_line(word.reason))
+    said = signed(said, word.who, word.day)
     return _("{said}: {taps:,} taps are not under vacuum").format(said=said, taps=state.taps)
 
 
 def _gauge_off(state: LineVacuum, units: str) -> str:
     over = next(point for point in state.latest if point.over)
+    if over.pump.reading is None:
+        return _("{gauge}: read the pump, it holds more or this gauge is off").format(
+            gauge=gauge_words(over, units)
+        )
     return _("{gauge}: one of the two gauges is off, hold both on one fitting").format(
         gauge=gauge_words(over, units)
     )
@@ -157,7 +169,7 @@ def _no_vacuum(state: LineVacuum, last: Point, units: str) -> str:
     """Nearly nothing: the line is cut off, before its head or behind it."""
     said = f"{place_words(last.reading)} {vacuum_words(last.vacuum_inhg, units)}"
     head = state.gauge("head")
-    if head is not None and head is not last and head.lost_inhg <= last.lost_inhg / 2:
+    if head is not None and head.lost_inhg <= last.lost_inhg / 2:
         return _(
             "{said} with {head} at its head: cut off in between; "
             "look for a shut valve, a main that is cut, or ice"
@@ -168,7 +180,7 @@ def _no_vacuum(state: LineVacuum, last: Point, units: str) -> str:
 
 
 def held_words(mend: Mend, units: str = "us") -> str:
-    """`came back: 22.0, then 24.8, now 24.6, pump 25.5`."""
+    """`came back: before 22.0, after 24.8, now 24.6, pump 25.5`."""
     parts = []
     if mend.before is not None:
         parts.append(_("before {n}").format(n=bare(mend.before.vacuum_inhg, units)))
@@ -178,7 +190,7 @@ def held_words(mend: Mend, units: str = "us") -> str:
         parts.append(_("now {n}").format(n=bare(mend.now.vacuum_inhg, units)))
     newest = mend.now if mend.after is not None else mend.before
     if newest is not None:
-        parts.append(_("pump {n}").format(n=bare(newest.pump.vacuum_inhg, units)))
+        parts.append(_brief_pump(newest.pump, units))
     said = _(mend.held)
     return f"{said}: {', '.join(parts)}" if parts else said
 

@@ -102,19 +102,27 @@ class Point(Struct, frozen=True):
         return self.reading.at.replace(tzinfo=None)
 
     @property
+    def under_inhg(self) -> float:
+        """How far the gauge is under the pump; below 0 it is over it."""
+        return round(self.pump.vacuum_inhg - self.vacuum_inhg, 9)  # 25.3 - 24.5 is 0.8
+
+    @property
     def over(self) -> bool:
         """More than the pump's, by more than a dial can be read: one of the two gauges is off."""
-        return self.vacuum_inhg - self.pump.vacuum_inhg >= DRIFT_INHG
+        return self.under_inhg <= -DRIFT_INHG
 
     @property
     def cut_off(self) -> bool:
-        """Next to nothing of the pump's: a valve, a cut or ice, and no leak that grows."""
-        return self.vacuum_inhg <= NO_VACUUM_SHARE * self.pump.vacuum_inhg
+        """Next to nothing of the pump's: a valve, a cut or ice, and no leak that grows.
+
+        Of a pump that stands still nothing is cut off.
+        """
+        return self.lost_inhg > 0 and self.vacuum_inhg <= NO_VACUUM_SHARE * self.pump.vacuum_inhg
 
     @property
     def lost_inhg(self) -> float:
         """Vacuum lost between pump and gauge."""
-        return max(0.0, self.pump.vacuum_inhg - self.vacuum_inhg)
+        return max(0.0, self.under_inhg)
 
 
 class LineVacuum(Struct, frozen=True):
@@ -160,7 +168,7 @@ class LineVacuum(Struct, frozen=True):
         return next(
             (
                 point
-                for point in reversed(self.latest)
+                for point in self.latest
                 if point.reading.place == place and point.reading.pipe in wanted
             ),
             None,
@@ -224,6 +232,12 @@ class Gauges:
         """The newest valve test of each line."""
         tests = (valve for valve in self.ledger.of(Valve) if valve.heard is not None)
         return {(test.block, test.line): test for test in sorted(tests, key=in_time)}
+
+    @cached_property
+    def _found(self) -> dict[tuple[str, str], Leak]:
+        """The leak of each line that was found last."""
+        leaks = sorted(self.ledger.of(Leak), key=in_time)
+        return {(leak.block, leak.line): leak for leak in leaks}
 
     @cached_property
     def book_pump_inhg(self) -> float:
@@ -294,13 +308,11 @@ class Gauges:
 
     def _heard(self, line: Line) -> Valve | None:
         """The newest valve test, if air was heard and no leak was written down since."""
-        test = self._tests.get((line.block, line.line))
+        where = (line.block, line.line)
+        test, leak = self._tests.get(where), self._found.get(where)
         if test is None or not test.heard:
             return None
-        found = any(
-            (leak.block, leak.line) == (line.block, line.line) and in_time(leak) >= in_time(test)
-            for leak in self.ledger.of(Leak)
-        )
+        found = leak is not None and in_time(leak) >= in_time(test)
         return None if found else test
 
     def _last_mend(self, line: Line) -> Settle | None:
@@ -360,7 +372,7 @@ class Gauges:
             wet, dry = state.gauge(place), state.gauge(place, "dry")
             if state.line.layout == "pair" and wet is not None and dry is not None:
                 good = dry.lost_inhg <= self.aim_inhg + DRIFT_INHG
-                return good and dry.vacuum_inhg - wet.vacuum_inhg >= FULL_INHG
+                return good and dry.vacuum_inhg - wet.vacuum_inhg >= FULL_INHG - NEAR
         return False
 
     def mends(self) -> list[Mend]:
@@ -389,9 +401,9 @@ class Gauges:
         if after is None or now is None:
             return Held.NOT_READ
         gained = None if before is None else before.lost_inhg - after.lost_inhg
-        if after.lost_inhg > self.aim_inhg and (gained is None or gained < CAME_BACK_INHG):
+        if after.lost_inhg > self.aim_inhg and (gained is None or gained < CAME_BACK_INHG - NEAR):
             return Held.NOT_BACK
-        if now.lost_inhg - after.lost_inhg >= SINKS_INHG and now.lost_inhg > self.aim_inhg:
+        if now.lost_inhg - after.lost_inhg >= SINKS_INHG - NEAR and now.lost_inhg > self.aim_inhg:
             return Held.AGAIN
         return Held.PART if after.lost_inhg > self.aim_inhg else Held.BACK
 
@@ -410,7 +422,7 @@ def whole_block_low(lines: Iterable[LineVacuum], aim_inhg: float) -> bool:
     return (
         len(lost) >= SINKS_READINGS
         and min(lost) >= aim_inhg + SINKS_INHG
-        and max(lost) - min(lost) <= SINKS_INHG
+        and max(lost) - min(lost) <= SINKS_INHG + NEAR
     )
 
 
@@ -441,7 +453,7 @@ def _latest(points: Sequence[Point]) -> tuple[Point, ...]:
 def _sunk(points: Sequence[Point]) -> bool:
     """Whether a line lost enough over some readings, and bit by bit: one step is no slope."""
     lost = [point.lost_inhg for point in points]
-    falls = sum(later - before >= FALL_INHG for before, later in pairwise(lost))
+    falls = sum(later - before >= FALL_INHG - NEAR for before, later in pairwise(lost))
     return lost[-1] - lost[0] >= SINKS_INHG - NEAR and falls >= SINKS_READINGS - 1
 
 

@@ -43,6 +43,14 @@ def test_the_crew_s_own_record_of_two_seasons() -> None:
     assert walker(now, before).feet_per_hour == pytest.approx(1060)
     assert walker(now, before).hours == 1
     assert walker(now).feet_per_hour == pytest.approx(1400)
+    assert hours(walker(now, before), "Spring", now) == pytest.approx(360 / 1060)
+
+
+def test_a_line_of_an_earlier_season_is_as_long_as_its_plan_said_then() -> None:
+    """Cliff was 500 ft long until it was lengthened."""
+    short = Line(block="Ledge", line="Cliff", taps_planned=42, length_ft=500, **stamp())
+    before = folded(short, count("Ledge/Cliff", "leaks", 1, hours=0.5))
+    assert walker(folded(CERTAIN), before).feet_per_hour == pytest.approx(1000)
 
 
 def test_the_book_s_rate_fades_as_the_record_grows() -> None:
@@ -62,19 +70,29 @@ def test_the_book_s_rate_fades_as_the_record_grows() -> None:
     ],
 )
 def test_what_tells_nothing_of_walking(work: AnyEntry) -> None:
-    assert walker(folded(CERTAIN, work)).hours == 0
+    found = walker(folded(CERTAIN, work))
+    assert (found.hours, found.feet_per_hour) == (0, found.default_feet_per_hour)
 
 
-def bare(*lines: Line) -> Ledger:
-    return Ledger(2027).fold(numbered(vacuum_checklist(), *lines))
+def bare(*entries: AnyEntry) -> Ledger:
+    return Ledger(2027).fold(numbered(vacuum_checklist(), *entries))
 
 
 def test_where_no_line_is_measured_they_are_walked_by_their_taps() -> None:
     ledger = bare(Line(block="Ledge", line="Cliff", taps_planned=250, **stamp()))
     found = walker(ledger)
     assert (found.measured, hours(found, "Cliff", ledger)) == (False, 0.5)
+    assert (found.feet_per_tap, found.feet_per_hour) == (1, 500)  # a foot stands for a tap
 
 
 def test_where_nothing_is_known_at_all() -> None:
     ledger = bare(Line(block="Ledge", line="Cliff", **stamp()))
-    assert hours(walker(ledger), "Cliff", ledger) == UNKNOWN_HOURS
+    assert hours(walker(ledger), "Cliff", ledger) == UNKNOWN_HOURS == 0.5  # from memory
+
+
+def test_hours_on_a_line_of_unknown_size_say_nothing_of_how_fast_it_went() -> None:
+    """Nor do those on a line that the plan has lost."""
+    walked = count("Ledge/Cliff", "leaks", 1, hours=2)
+    for lines in ((Line(block="Ledge", line="Cliff", **stamp()),), ()):
+        found = walker(bare(*lines, walked))
+        assert (found.hours, found.feet_per_hour) == (0, found.default_feet_per_hour)
