@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable, Iterator
 
-from fieldbook.i18n import _
+from fieldbook.i18n import N_, _
 from fieldbook.reports.open_items import caution, head, where
 from fieldbook.reports.whence import Whence
 from fieldbook.reports.words import rule_source
 from fieldbook.season.items import Item, What
+from fieldbook.season.plan import Plan
 from fieldbook.season.sap import sap_of_tap
 from fieldbook.season.season import Season
 from fieldbook.trade import sources
@@ -16,6 +17,14 @@ COUNTED = (
     "incorrect as well"
 )
 """The source of the counts that must balance."""
+
+RULES = {
+    "sap_gal_per_tap_day": N_("{n:g} gal a tap on a day when sap runs (sap_gal_per_tap_day)"),
+    "sap_at_inhg": N_("{n:g} inHg is what a tap gives that under (sap_at_inhg)"),
+    "sap_pct_per_inhg": N_("{n:g} % more for each inHg (sap_pct_per_inhg)"),
+    "pump_vacuum_inhg": N_("{n:g} inHg at the pump (pump_vacuum_inhg)"),
+}
+"""The rules that sap is told by, in words; without a pump the first."""
 
 
 def items_whence(season: Season, items: Iterable[Item]) -> list[Whence]:
@@ -51,23 +60,35 @@ def items_whence(season: Season, items: Iterable[Item]) -> list[Whence]:
 def _sap(season: Season, items: Iterable[Item]) -> Iterator[Whence]:
     """How gallons a day come about, by the rules in force, and item by item."""
     plan = season.plan
-    each = _("{n:g} gal a tap on a day when sap runs (sap_gal_per_tap_day)")
-    pct = _("{n:g} % of it for each inHg (sap_pct_per_inhg)")
+    rules = list(RULES.items())[: None if plan.under_vacuum else 1]
     yield (
         _("Sap that is lost in a day"),
         (
             _("A shut valve: taps of the line x sap of a tap; a drop not tapped: sap of a tap."),
-            _("Both at the pump's vacuum: x (1 + share x pump_vacuum_inhg) / (1 + share x")
-            + " sap_at_inhg)",
-            _("A leak: taps x sap of a tap x share for each inHg x inHg lost, where it was read."),
-            each.format(n=plan.number("sap_gal_per_tap_day")),
-            "  " + rule_source(plan, "sap_gal_per_tap_day"),
-            pct.format(n=plan.number("sap_pct_per_inhg")),
-            "  " + rule_source(plan, "sap_pct_per_inhg"),
+            *(_at_vacuum(plan) if plan.under_vacuum else ()),
+            *(
+                said
+                for name, form in rules
+                for said in (_(form).format(n=plan.number(name)), "  " + rule_source(plan, name))
+            ),
             _("source: {source}").format(source=sources.ARITHMETIC),
             *(_cost(season, item) for item in items if item.loses_gal),
         ),
     )
+
+
+def _at_vacuum(plan: Plan) -> Iterator[str]:
+    """What a tap gives at the pump's vacuum, and a leak takes, with the numbers in."""
+    numbers = {name: plan.number(name) for name in RULES}
+    less = _("(1 + {sap_pct_per_inhg:g} % x {sap_at_inhg:g})").format(**numbers)
+    yield _(
+        "Sap of a tap, at the pump's vacuum: {sap_gal_per_tap_day:g} gal x "
+        "(1 + {sap_pct_per_inhg:g} % x {pump_vacuum_inhg:g}) / {less} = {each:g} gal"
+    ).format(**numbers, less=less, each=round(sap_of_tap(plan), 6))
+    yield _(
+        "A leak: taps x {sap_gal_per_tap_day:g} gal / {less} x {sap_pct_per_inhg:g} % x "
+        "inHg lost, where that was read."
+    ).format(**numbers, less=less)
 
 
 def _cost(season: Season, item: Item) -> str:

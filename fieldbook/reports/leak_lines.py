@@ -97,7 +97,9 @@ class Teller:
         self.gauges, self.pace, self.below, self.units = gauges, pace, below, units
         self.plan = gauges.ledger.plan
         self.brix = season_brix(gauges.ledger)
-        self._leaks = leaks(gauges.ledger)
+        self._open: dict[tuple[str, str], list[str]] = {}
+        for leak in leaks(gauges.ledger):
+            self._open.setdefault((leak.block, leak.line), []).append(leak_words(leak))
 
     def line(self, state: LineVacuum) -> LineLeaks:
         """A line as its gauges tell it."""
@@ -141,8 +143,7 @@ class Teller:
 
     def open_leaks(self, state: LineVacuum) -> tuple[str, ...]:
         """Leaks on a line that nobody has mended, in words."""
-        here = (state.line.block, state.line.line)
-        return tuple(leak_words(leak) for leak in self._leaks if (leak.block, leak.line) == here)
+        return tuple(self._open.get((state.line.block, state.line.line), ()))
 
     def hours(self, state: LineVacuum) -> float:
         """Person-hours that walking a line takes."""

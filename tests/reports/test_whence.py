@@ -26,13 +26,17 @@ from fieldbook.book.entry import (
     Trees,
 )
 from fieldbook.reports.forecast import forecast
+from fieldbook.reports.items_whence import items_whence
 from fieldbook.reports.whence import line_whence, season_whence, task_whence
+from fieldbook.season.checklist import load_template
+from fieldbook.season.items import open_items
 from fieldbook.season.season import Season
 from fieldbook.season.tally import read_tally
 from tests.conftest import DESK, NOW, PLAN, aside, count, finish, stamp
 from tests.reports import TUESDAY
 from tests.reports.helpers import rules, trees
 from tests.reports.test_round import without
+from tests.season.woods import leak, valve
 
 
 def line_of(season: Season, where: str) -> Line:
@@ -465,3 +469,53 @@ def test_the_season_has_the_dates_of_a_task_and_of_no_block(season: Season) -> N
 def test_without_a_run_there_is_nothing_to_say_of_sap(season: Season) -> None:
     told = season_whence(season, forecast(season, TUESDAY))
     assert not [head for head, _lines in told if head.startswith("Sap")]
+
+
+# --- what open items cost ------------------------------------------------------------------------
+
+
+def sap_of(season: Season) -> list[str]:
+    """What the page of the open items says of the sap that is lost in a day."""
+    return list(
+        dict(items_whence(season, open_items(season.ledger, NOW)))["Sap that is lost in a day"]
+    )
+
+
+def test_what_open_items_cost_with_the_numbers_in(season: Season) -> None:
+    """0.5 gal at no vacuum is 1.125 at 25 inHg: 45 of 40 taps. A leak of 3.5 inHg takes 3.5."""
+    season.record(
+        count("Ledge/Cliff", "tapping", 40),
+        valve("Ledge/Cliff", "shut", "ice"),
+        leak("Ledge/Cliff", lost_inhg=3.5),
+    )
+    said = sap_of(season)
+    assert said[1:3] == [
+        "Sap of a tap, at the pump's vacuum: 0.5 gal x (1 + 5 % x 25) / (1 + 5 % x 0) = 1.125 gal",
+        "A leak: taps x 0.5 gal / (1 + 5 % x 0) x 5 % x inHg lost, where that was read.",
+    ]
+    assert "45.0 gal = 40 x 1.125: Ledge / 1 Cliff: valve shut: ice" in said
+    assert "3.5 gal: Ledge / 1 Cliff: leak: hiss" in said  # 40 x 0.5 x 5 % x 3.5
+
+
+def test_a_crew_that_measured_its_sap_under_vacuum(season: Season) -> None:
+    season.record(*rules(sap_at_inhg=20.0), count("Ledge/Cliff", "tapping", 40))
+    season.record(valve("Ledge/Cliff", "shut"), leak("Ledge/Cliff", lost_inhg=3.5))
+    said = sap_of(season)
+    assert said[1].endswith("0.5 gal x (1 + 5 % x 25) / (1 + 5 % x 20) = 0.5625 gal")
+    assert "22.5 gal = 40 x 0.5625: Ledge / 1 Cliff: valve shut" in said
+    assert any(line.startswith("1.8 gal: ") for line in said)  # half of 3.5: 1.75
+    entry = season.plan.recorded("sap_at_inhg")
+    assert entry is not None
+    row = said.index("20 inHg is what a tap gives that under (sap_at_inhg)")
+    assert said[row + 1].startswith(f"  the crew's own ({by(entry)}); by default 0: ")
+
+
+def test_without_a_pump_sap_is_what_the_book_says(season: Season) -> None:
+    title, tasks = load_template("gravity")
+    season.record(Checklist(checklist=title, tasks=tasks, **stamp()))
+    assert sap_of(season) == [
+        "A shut valve: taps of the line x sap of a tap; a drop not tapped: sap of a tap.",
+        "0.5 gal a tap on a day when sap runs (sap_gal_per_tap_day)",
+        "  from memory: put in what is true of your woods",
+        "source: arithmetic on the numbers given",
+    ]
