@@ -149,6 +149,15 @@ class Leaks(Struct, frozen=True):
     per_1000_taps: float | None
     per_hour: float | None
 
+    @property
+    def pump(self) -> PumpRead | None:
+        """The newest reading at the pump or releaser of the sugarbush, else at one of a block."""
+        return max(
+            self.pumps,
+            key=lambda pump: (not pump.block, pump.at.replace(tzinfo=None)),
+            default=None,
+        )
+
 
 def leaks(
     season: Season,

@@ -25,7 +25,10 @@ def leaks_listings(report: Leaks, units: str = "us") -> tuple[Listing, ...]:
 
 
 def shown_listings(report: Leaks, units: str = "us") -> list[Listing]:
-    """The tables that people read, where they say something; vacuum by day is for a file."""
+    """The tables that people read, where they say something; vacuum by day is for a file.
+
+    The walk is there without a line too: it says so, and what can hurt somebody.
+    """
     lines, *others, _days = leaks_listings(report, units)
     read = {(line.block, line.line) for line in report.lines if _is_known(line)}
     blocks = {block for block, _line in read}
@@ -36,7 +39,7 @@ def shown_listings(report: Leaks, units: str = "us") -> list[Listing]:
     )
     notes = (*lines.notes[:-2], *_unread_notes(report), *lines.notes[-2:])
     shown = replace(lines, rows=rows if read else (), notes=notes)
-    return [listing for listing in (shown, *others) if listing.rows]
+    return [listing for listing in (shown, *others) if listing.rows or listing.name == "walk"]
 
 
 def _is_known(line: LineLeaks) -> bool:
@@ -148,8 +151,8 @@ def _walk(walk: WalkPlan) -> Listing:
     return Listing(
         name="walk",
         title=ngettext(
-            "Which to walk: {n} person, {hours:g} hours, the least sap lost meanwhile",
-            "Which to walk: {n} people, {hours:g} hours each, the least sap lost meanwhile",
+            "Which to walk: {n} person, {hours:g} h, the least sap lost meanwhile",
+            "Which to walk: {n} people, {hours:g} h each, the least sap lost meanwhile",
             walk.people,
         ).format(n=walk.people, hours=walk.hours),
         columns=(
@@ -182,13 +185,21 @@ def walk_notes(walk: WalkPlan) -> Iterator[str]:
             "! {n} lines more are worth the walk, and the hours are too short for them.",
             len(walk.later),
         ).format(n=len(walk.later))
-    pace = ""
-    if walk.feet_per_hour is not None:
-        pace = _("{ft:,.0f} ft an hour, from {hours:g} hours of this crew's record; ").format(
-            ft=walk.feet_per_hour, hours=round(walk.record_hours, 1)
-        )
-    yield _("Order: {pace}{source}.").format(pace=pace, source=sources.WALK)
+    if walk.legs or walk.later or walk.rest:
+        yield _("Order: {pace}{source}.").format(pace=_pace(walk), source=sources.WALK)
     yield from (_(caution) for caution in CAUTIONS)
+
+
+def _pace(walk: WalkPlan) -> str:
+    """`1,749 ft an hour, ...; `: how fast the crew walks, and who says so."""
+    if walk.feet_per_hour is None:
+        return ""
+    said = _("{ft:,.0f} ft an hour, by the book's rate; ")
+    if walk.record_hours:
+        said = _(
+            "{ft:,.0f} ft an hour, from {hours:g} h of this crew's record and the book's rate; "
+        )
+    return said.format(ft=walk.feet_per_hour, hours=round(walk.record_hours, 1))
 
 
 def _mends(report: Leaks, units: str) -> Listing:

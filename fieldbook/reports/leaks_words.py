@@ -29,13 +29,27 @@ def pump_said(report: Leaks, units: str = "us") -> Iterator[str]:
     )
     if not report.pumps:
         said = _("Nobody read the pump: taken as {vacuum}, as the book says; {ceiling}.")
-        yield said.format(vacuum=vacuum_words(report.pump_inhg, units), ceiling=ceiling)
+        yield said.format(vacuum=_book_pump(report, units), ceiling=ceiling)
     for pump in report.pumps:
         said = f"{_pump_place(pump)} {vacuum_words(pump.vacuum_inhg, units)}"
         yield f"{said} ({pump.who}, {short_day(pump.at.date())} {pump.at:%H:%M}); {ceiling}."
         if pump.under_book_inhg > report.aim_inhg:
             said = _("! {n} under what the book asks: look at the pump before the lines.")
             yield said.format(n=vacuum_words(pump.under_book_inhg, units))
+    unread = sum(line.read is not None and not line.pump_read for line in report.lines)
+    if report.pumps and unread:
+        yield ngettext(
+            "! Nobody read the pump on the day of {n} line: told against {vacuum}, as the book "
+            "says.",
+            "! Nobody read the pump on the day of {n} lines: told against {vacuum}, as the book "
+            "says.",
+            unread,
+        ).format(n=unread, vacuum=_book_pump(report, units))
+
+
+def _book_pump(report: Leaks, units: str) -> str:
+    """What the pump is taken to hold where nobody read it; never more than there can be."""
+    return vacuum_words(min(report.pump_inhg, report.ceiling_inhg), units)
 
 
 def _pump_place(pump: PumpRead) -> str:
@@ -53,9 +67,10 @@ def standing_said(report: Leaks, units: str = "us") -> Iterator[str]:
         )
     if total.read:
         yield _(
-            "{within} of {read} lines read are within {aim} of the pump ({share:.0f} %); "
+            "{within} of {read} lines read are within {aim} of {what} ({share:.0f} %); "
             "{lines} lines have taps in."
         ).format(
+            what=_("the ceiling") if report.below == "ceiling" else _("the pump"),
             within=total.within,
             read=total.read,
             aim=vacuum_words(report.aim_inhg, units),
@@ -78,9 +93,12 @@ def loss_said(report: Leaks) -> Iterator[str]:
     """What is lost in a day, what that is worth, and what is left."""
     loss = report.total.loss
     if loss.sap_gal:
-        yield _(
-            "Lost in a day when sap runs: {loss}, {syrup:,.1f} gal of syrup, {money:,.2f}."
-        ).format(loss=loss_words(loss), syrup=loss.syrup_gal, money=loss.money)
+        said = _("Lost in a day when sap runs")
+        if report.below == "ceiling":
+            said = _("Lost in a day when sap runs, against the ceiling")
+        yield _("{said}: {loss}, {syrup:,.1f} gal of syrup, {money:,.2f}.").format(
+            said=said, loss=loss_words(loss), syrup=loss.syrup_gal, money=loss.money
+        )
     if report.sap_full_gal:
         yield _(
             "Sap of such a day as things stand: about {now:,.0f} gal, of {full:,.0f} if every tap "
@@ -138,8 +156,7 @@ def uncertainty(report: Leaks) -> str:
 def brief_said(report: Leaks, units: str) -> Iterator[str]:
     """The pump, what hangs on it and what is lost, as briefly as the head of a screen wants it."""
     parts = []
-    if report.pumps:
-        pump = report.pumps[-1]
+    if (pump := report.pump) is not None:
         said = f"{_pump_place(pump)} {vacuum_words(pump.vacuum_inhg, units)}"
         parts.append(f"{said} ({short_day(pump.at.date())} {pump.at:%H:%M})")
     else:

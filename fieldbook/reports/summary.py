@@ -391,7 +391,7 @@ def _vacuum(season: Season, as_of: date) -> VacuumPart | None:
     report = leaks(season, as_of, alone=True)
     total = report.total
     return VacuumPart(
-        pump_inhg=report.pumps[-1].vacuum_inhg if report.pumps else None,
+        pump_inhg=None if report.pump is None else report.pump.vacuum_inhg,
         ceiling_inhg=report.ceiling_inhg,
         lines_read=total.read,
         lines_within=total.within,

@@ -5,14 +5,12 @@ on a book is played in `scenarios/test_leak_rounds`.
 """
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
-from msgspec.structs import replace
-from pypdf import PdfReader
 
-from fieldbook.book.entry import AnyEntry, Line, Run, Setting
+from fieldbook.book.entry import AnyEntry, Run, Setting
 from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.leaks import CAUTIONS, Leaks, leaks
 from fieldbook.reports.leaks_tables import leaks_listings, shown_listings
@@ -27,11 +25,10 @@ from fieldbook.reports.leaks_words import (
 )
 from fieldbook.reports.render.curves import vacuum_curve
 from fieldbook.reports.render.json import to_json
-from fieldbook.reports.render.leaks_pdf import leaks_pdf
 from fieldbook.reports.render.listings import listing_csv, listings_text
-from fieldbook.reports.render.sheet_pdf import BOX
 from fieldbook.season.season import Season
 from tests.conftest import count, stamp
+from tests.reports.helpers import is_sound
 from tests.season.gauges import at, leak_at, listened, mended, read
 from tests.season.woods import valve
 
@@ -140,14 +137,15 @@ def test_uncertainty_in_words(season: Season) -> None:
 
 
 def test_leaks_for_a_thousand_taps_and_for_an_hour(season: Season) -> None:
-    """Three leaks on 100 taps, in an hour and a half of listening."""
+    """Three leaks on 100 taps, in an hour and a half of listening; one was mended."""
     hours = [
         count("Ledge/Cliff", "leaks", 1, hours=1.0),
         count("Ledge/Cedar", "leaks", 1, hours=0.5),
     ]
     found = [leak_at(f"09 1{n}:00", "Ledge/Cliff", "chewed") for n in range(3)]
-    report = told(season, *MORNING, *hours, *found)
-    assert (report.found, report.open, report.per_1000_taps, report.per_hour) == (3, 3, 30, 2)
+    first, *_others = season.record(*found)
+    report = told(season, *MORNING, *hours, mended("09 15:00", first.id))
+    assert (report.found, report.open, report.per_1000_taps, report.per_hour) == (3, 2, 30, 2)
 
 
 def test_without_taps_or_hours_nobody_knows(season: Season) -> None:
@@ -240,6 +238,52 @@ def test_a_pump_that_is_low_is_looked_at_first(season: Season) -> None:
     )
 
 
+def test_the_pump_of_all_goes_before_a_block_s_and_of_its_gauges_the_newest(season: Season) -> None:
+    notes = "09 06:30 pump 25.0\n09 07:00 pump releaser 25.4\n09 08:00 Creek pump 24"
+    report = told(season, *read(notes))
+    assert [(pump.block, pump.place) for pump in report.pumps] == [
+        ("", "pump"),
+        ("", "releaser"),
+        ("Creek", "pump"),
+    ]
+    assert report.pump is not None
+    assert (report.pump.place, report.pump.vacuum_inhg) == ("releaser", 25.4)
+    assert next(brief_said(report, "us")).startswith("Releaser 25.4 inHg (Tue 9 Feb 07:00)")
+    report = leaks(season, DAY - timedelta(days=1))
+    assert (report.pumps, report.pump) == ((), None)
+
+
+def test_lines_read_while_nobody_read_the_pump_are_told_by_the_book_and_that_is_said(
+    season: Season,
+) -> None:
+    """Monday's 25.5 is no reading of Tuesday: Cliff hangs 3.0 under the book's 25."""
+    report = told(season, *read("08 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22"))
+    assert (line(report, "Cliff").lost_inhg, line(report, "Cliff").pump_read) == (3.0, False)
+    said = "! Nobody read the pump on the day of 1 line: told against 25.0 inHg, as the book says."
+    assert said in outset(report, width=200)
+    season.record(*read("09 07:30 pump 25.5"))
+    assert said not in outset(leaks(season, DAY), width=200)
+
+
+def test_where_nobody_ever_read_the_pump_that_is_said_once(season: Season) -> None:
+    said = outset(told(season, *read("09 09:00 Ledge/Cliff 22")), width=200)
+    assert [row for row in said if "Nobody read the pump" in row] == [
+        "Nobody read the pump: taken as 25.0 inHg, as the book says; the ceiling at 0 ft is "
+        "29.9 inHg."
+    ]
+
+
+def test_what_lines_are_told_against_is_said(season: Season) -> None:
+    season.record(*TAPPED, *MORNING)
+    said = outset(leaks(season, DAY, below="ceiling"), width=200)
+    # 29.921 - 22 and 29.921 - 24.5 inHg: 7.9 x 40 x 0.025 + 5.4 x 60 x 0.025 = 16.1 gal
+    assert (
+        "0 of 2 lines read are within 1.0 inHg of the ceiling (0 %); 2 lines have taps in." in said
+    )
+    (lost,) = (row for row in said if row.startswith("Lost"))
+    assert lost.startswith("Lost in a day when sap runs, against the ceiling: about 16 (13-22) gal")
+
+
 def test_a_block_that_hangs_alike_is_named(season: Season) -> None:
     taps = [count(f"Creek/{name}", "tapping", 9) for name in ("Ford", "Spring")]
     notes = "09 07:00 pump 25\n" + "".join(
@@ -284,6 +328,42 @@ def test_the_cautions_are_always_there(season: Season) -> None:
     assert "Local codes, product labels and trained practice come first." in text
 
 
+@pytest.mark.parametrize("notes", ["", "09 07:00 pump 25\n09 09:00 Ledge/Cliff 24"])
+def test_the_cautions_are_there_where_there_is_nothing_to_walk_for(
+    season: Season, notes: str
+) -> None:
+    text = " ".join(listings_text("", shown_listings(told(season, *read(notes)))).split())
+    assert "No line that was read calls for a walk." in text
+    assert "Order:" not in text
+    for caution in CAUTIONS:
+        assert caution in text
+
+
+def test_the_pace_is_the_book_s_until_hours_are_written_down(season: Season) -> None:
+    """137 taps hang on 1,760 ft, the book's 500 taps an hour are 6,423 ft; Cliff's 700 ft in an
+    hour count beside as many hours of the book's rate as it says: here 2."""
+    season.record(rule("rate_prior_hours", 2))
+    report = told(season, *MORNING)
+    assert "Order: 6,423 ft an hour, by the book's rate; most sap" in walk_text(report)
+    season.record(count("Ledge/Cliff", "leaks", 1, hours=1))
+    said = walk_text(leaks(season, DAY))
+    assert (
+        "Order: 4,516 ft an hour, from 1 h of this crew's record and the book's rate" in said
+    )  # 13,547 / 3
+    assert said.startswith("Which to walk: 1 person, 6 h, the least sap lost meanwhile")
+
+
+def walk_text(report: Leaks) -> str:
+    (walk,) = (x for x in shown_listings(report) if x.name == "walk")
+    return " ".join(listings_text("", [walk]).split())
+
+
+def test_every_table_is_sound(season: Season) -> None:
+    report = told(season, *MORNING, leak_at("09 10:00", "Ledge/Cliff", cause="chewed"))
+    for table in leaks_listings(report):
+        is_sound(table)
+
+
 def test_the_worst_in_a_line_each(season: Season) -> None:
     report = told(season, *MORNING)
     assert list(worst_said(report)) == [
@@ -306,53 +386,6 @@ def test_vacuum_by_day_as_a_curve(season: Season) -> None:
     assert drawn[4].endswith("o")
     assert "- pump   o line" in drawn[-1]
     assert vacuum_curve(line(leaks(season, DAY), "Cedar"), width=40, height=5, units="us") == []
-
-
-# --- on paper ----------------------------------------------------------------------------------
-
-NASTY = "[x] [/] =1+1 \x1b[31m Cliff"
-
-
-def page_text(data: bytes, tmp_path: Any) -> str:
-    path = tmp_path / "walk.pdf"
-    path.write_bytes(data)
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(path).pages).split())
-
-
-@pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_walk_on_paper(season: Season, tmp_path: Any, paper: str) -> None:
-    work = (*MORNING, leak_at("09 11:00", "Ledge/Cliff", "third lateral, chewed"))
-    report = told(season, *work, people=2, hours=4)
-    data = leaks_pdf(report, paper, "us")
-    assert data == leaks_pdf(report, paper, "us")  # the same bytes
-    text = page_text(data, tmp_path)
-    for words in ("Leak walk", "Ledge / 1 Cliff", "leak: third lateral, chewed", "page 1 of 1"):
-        assert words in text
-    for caution in CAUTIONS:
-        assert caution in text
-    assert BOX >= 12  # a hand in a glove
-
-
-def test_a_long_walk_goes_over_several_pages(season: Season, tmp_path: Any) -> None:
-    report = told(season, *MORNING, hours=4)
-    many = tuple(replace(report.walk.legs[0], stop=n) for n in range(1, 41))
-    report = replace(report, walk=replace(report.walk, legs=many))
-    text = page_text(leaks_pdf(report, "letter", "us"), tmp_path)
-    assert "page 4 of 4" in text or "page 5 of 5" in text
-    assert text.count("far, wet") >= 4  # heads over the boxes of each page
-
-
-def test_names_are_data_on_paper_and_in_files(season: Season, tmp_path: Any) -> None:
-    season.record(Line(block="Ledge", line=NASTY, order=9, taps_planned=9, **stamp()))
-    name = next(x.line for x in season.plan.lines if x.line.startswith("[x]"))
-    taps = replace(count("Ledge/Cliff", "tapping", 9), line=name)
-    gauge = [replace(r, line=name) for r in read("09 09:00 Ledge/Cliff 2")]
-    report = told(season, taps, *gauge)
-    assert "[x] [/] =1+1 [31m Cliff" in page_text(leaks_pdf(report, "a4", "us"), tmp_path)
-    text = listings_text("", shown_listings(report), first=outset(report))
-    assert "\x1b" not in text
-    (walk,) = [x for x in leaks_listings(report) if x.name == "walk"]
-    assert "\x1b" not in listing_csv(walk)
 
 
 def test_the_file_s_name_is_its_day(season: Season) -> None:

@@ -34,6 +34,8 @@ from fieldbook.season.season import Season
 from fieldbook.season.sheets import draft
 from tests.conftest import NOW, count, finish, refused, stamp
 from tests.reports import TUESDAY, work
+from tests.season.gauges import read as gauges
+from tests.season.woods import valve
 
 LOCAL = "Local codes, product labels and trained practice come first."
 LEAST_BOX_MM, LEAST_POINTS = 12.0, 9.0
@@ -175,6 +177,52 @@ def test_a_sheet_printed_again_tells_how_things_stand_now(season: Season) -> Non
     later = sheet_page(season, sheet, date(2027, 2, 10), units="us")
     assert [x.mark for x in later.lines] == ["[x]", "[ ]"]
     assert "printed Tue 9 Feb 2027, as of Wed 10 Feb 2027" in sheet_text(later)
+
+
+def test_lines_stand_in_the_order_of_the_sheet(season: Season) -> None:
+    """The worst first: so they are walked, and so they are keyed in."""
+    found = printed(season, task="leaks", order=("Culvert", "Ford")).lines
+    assert [(line.order, line.name) for line in found] == [
+        (3, "Culvert"),
+        (1, "Ford"),
+        (2, "Spring"),
+    ]
+    rows = sheet_text(printed(season, task="leaks", order=("Culvert", "Ford"))).splitlines()
+    assert [row.split()[1] for row in rows if row[:4].strip().isdigit()] == [
+        "Culvert",
+        "Ford",
+        "Spring",
+    ]
+
+
+def test_where_gauges_are_read_each_has_a_box_and_what_it_read_last(season: Season) -> None:
+    """Cliff sinks half an inch a day, from 24.5 to 22.5; Cedar is a pair, and nobody read it."""
+    season.record(replace(season.plan.find_line("Ledge", "Cedar"), layout="pair"))
+    season.record(count("Ledge/Cliff", "tapping", 42))
+    season.record(*gauges("".join(f"0{n} 09:00 Ledge/Cliff {27 - n / 2}\n" for n in range(5, 10))))
+    season.record(*gauges("09 07:00 pump 25.5"), valve("Ledge/Cedar", "shut", "ice"))
+    sheet = printed(season, "Ledge", task="leaks")
+    cliff, cedar = sheet.lines
+    assert (cliff.gauges, cedar.gauges) == (("head", "far end"), ("wet", "dry"))
+    assert cliff.vacuum == (
+        "Tue 9 Feb: far end 22.5, pump 25.5, 3.0 under; Mon 8 Feb 23.0; "
+        "sinks 0.5 inHg a day since Fri 5 Feb: a leak that grows"
+    )
+    assert (cedar.vacuum, cedar.valve) == ("", "valve shut: ice (Wim, Tue 9 Feb)")
+    text = sheet_text(sheet)
+    for box in ("head [______]", "far end [______]   hours [______]", "wet [______]"):
+        assert text.count(box) == 1, box
+    assert "dry [______]   hours [______]   finished [ ]" in text
+    assert "readings [" not in text
+    assert max(map(len, text.splitlines())) <= 80
+    metric = printed(season, "Ledge", task="leaks", units="metric").lines[0].vacuum
+    assert "far end 76, pump 86, 10 under" in metric  # 76.2, 86.4 and 10.2 kPa
+
+
+def test_a_sheet_of_another_task_has_one_box_for_its_count(season: Season) -> None:
+    season.record(*gauges("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22.5"))
+    cliff = printed(season, "Ledge").lines[0]
+    assert (cliff.gauges, cliff.vacuum) == ((), "")
 
 
 def test_a_line_the_plan_has_no_more_is_still_named(season: Season) -> None:
@@ -339,6 +387,22 @@ def test_every_box_is_12_mm_high_and_no_text_is_tiny(lines: int, paper: str) -> 
 
 
 @pytest.mark.parametrize("paper", PAPERS)
+def test_gauges_have_a_box_each(paper: str) -> None:
+    lines = (
+        line(1, gauges=("head", "far end")),
+        line(2, gauges=("wet", "dry"), vacuum="Tue 9 Feb: wet 17.0, dry 24.7"),
+        line(3),  # the plan has it no more
+    )
+    data = sheet_pdf.sheet_pdf(page(lines=lines), paper)
+    boxes = [at for kind, at in drawn(data) if kind == "re"]
+    assert len(boxes) == 7 * 3 + 2 + 6  # one more on each line with gauges
+    assert min(abs(height) for _x, _y, _w, height in boxes) / MM >= LEAST_BOX_MM
+    (text,) = texts(data)
+    for word in ("head", "far end", "wet", "dry", "Tue 9 Feb: wet 17.0, dry 24.7"):
+        assert word in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("sheet", [page(60), rough()], ids=["many", "rough"])
 def test_nothing_leaves_the_paper(sheet: SheetPage, paper: str, monkeypatch: Any) -> None:
     width, height = PAPERS[paper]
@@ -468,7 +532,22 @@ def test_pieces_are_not_torn_and_rows_have_room_for_their_heads() -> None:
     assert len(paginate(two, room=100 + head, column_head=head)) == 1
     assert len(paginate(two, room=100, column_head=head)) == 2
     assert len(paginate(two, room=100)) == 1
+    words = [piece(50), piece(50, "a")]  # the first row, at the foot of a page
+    assert len(paginate(words, room=100 + head, column_head=head)) == 1
+    assert len(paginate(words, room=100, column_head=head)) == 2
     assert paginate([], room=100) == [[]]
+
+
+def test_what_heads_a_row_stays_with_it() -> None:
+    """5 mm of words over a row of 40, 50 mm down the page: with heads of 5 they need 50 mm."""
+    pieces = [piece(50), replace(piece(5), heads=True), piece(40, "a")]
+    assert [len(page) for page in paginate(pieces, room=100, column_head=5)] == [3]
+    assert [len(page) for page in paginate(pieces, room=99, column_head=5)] == [1, 2]
+    after = [piece(50, "a"), replace(piece(5), heads=True), piece(40, "b")]  # the heads are there
+    assert [len(page) for page in paginate(after, room=100, column_head=5)] == [3]
+    assert [len(page) for page in paginate(after, room=99, column_head=5)] == [1, 2]
+    last = [piece(50), replace(piece(5), heads=True)]
+    assert [len(page) for page in paginate(last, room=100, column_head=5)] == [2]
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -7,12 +7,15 @@ import pytest
 from fieldbook.book.book import Book
 from fieldbook.book.entry import Line, Note, Out, Run, Settle, Spouts
 from fieldbook.reports.render.json import to_json
+from fieldbook.reports.render.text import summary_text
 from fieldbook.reports.sap import Sap, sap_words
 from fieldbook.reports.summary import Summary, TaskPart, summarise
 from fieldbook.season.ledger import Standing
 from fieldbook.season.season import Season
 from tests.conftest import NOW, PLAN, aside, count, reopen, stamp
 from tests.reports import TUESDAY, on, work
+from tests.season.gauges import leak_at, read
+from tests.season.woods import valve
 
 ASIDE, DONE, NOT_BEGUN = Standing.ASIDE, Standing.DONE, Standing.NOT_BEGUN
 NOTHING_DUE, UNDER_WAY = Standing.NOTHING_DUE, Standing.UNDER_WAY
@@ -296,6 +299,63 @@ def test_what_came_before_the_day_and_was_written_after_counts(worked: Season) -
 def test_the_same_book_and_day_give_the_same_bytes(worked: Season) -> None:
     first, second = (to_json(summarise(on(worked, TUESDAY), TUESDAY)) for _again in range(2))
     assert first == second
+
+
+# --- vacuum --------------------------------------------------------------------------------------
+
+
+def test_what_the_gauges_say_in_numbers_and_words(season: Season) -> None:
+    """Cliff 40 taps x 0.5 gal x 5 % x 3.5 inHg = 3.5 gal (4 to 7 %: 2.8 to 4.9), Cedar 60 x 0.5 x
+    5 % x 1 = 1.5 (Wilmot, UVM; Centre ACER 2015). Syrup of 5 gal: 5 / (87.1 / 2 - 0.32) (Perkins &
+    Isselhardt); half a dollar a gallon, from memory. Spring's 35 taps are shut off: at the book's
+    25 inHg they would give 35 x 0.5 x 2.25 = 39.375."""
+    taps = [("Ledge/Cliff", 40), ("Ledge/Cedar", 60), ("Creek/Spring", 35)]
+    season.record(*(count(where, "tapping", n) for where, n in taps), really=True)
+    season.record(*read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22\n09 10:00 Ledge/Cedar 24.5"))
+    season.record(valve("Creek/Spring", "shut", "ice"))
+    season.record(leak_at("09 11:00", "Ledge/Cliff", cause="chewed"))
+    found = summarise(on(season, TUESDAY), TUESDAY).vacuum
+    assert found is not None
+    assert (found.pump_inhg, found.aim_inhg) == (25.5, 1)
+    assert found.ceiling_inhg == pytest.approx(29.921, abs=0.001)  # US Standard Atmosphere 1976
+    assert (found.lines_read, found.lines_within, found.share_within) == (2, 1, 0.5)
+    assert (found.taps, found.taps_under_vacuum) == (135, 100)
+    assert (found.loss_gal_day, found.loss_low_gal_day, found.loss_high_gal_day) == pytest.approx(
+        (5 + 39.375, 4 + 39.375, 7 + 39.375)
+    )
+    assert found.loss_syrup_gal_day == pytest.approx(44.375 / 43.23)
+    assert found.loss_money_day == pytest.approx(22.1875)
+    assert found.sap_gal_day == pytest.approx(100 * 0.5 * 2.275 - 5)
+    assert (found.leaks_found, found.leaks_open) == (1, 1)
+    assert found.worst == (
+        "Creek / Spring: 39 gal a day, valve shut",
+        "Ledge / Cliff: 4 (3-5) gal a day",
+        "Ledge / Cedar: 2 (1-2) gal a day",
+    )
+    text = summary_text(summarise(on(season, TUESDAY), TUESDAY))
+    section = text[text.index("\nVacuum:\n") :]
+    assert "! 100 of 135 taps are under vacuum: 35 are shut off." in section
+    assert "Creek / Spring: 39 gal a day, valve shut" in section
+    assert max(map(len, section.splitlines())) <= 80
+
+
+def test_without_a_reading_there_is_no_word_of_vacuum(tuesday: Summary) -> None:
+    assert tuesday.vacuum is None
+    assert '"vacuum": null' in to_json(tuesday)
+    assert "Vacuum" not in summary_text(tuesday)
+
+
+def test_a_reading_of_tomorrow_is_not_known_today(season: Season) -> None:
+    season.record(*read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22"))
+    assert summarise(on(season, date(2027, 2, 8)), date(2027, 2, 8)).vacuum is None
+
+
+def test_without_a_pump_there_is_no_vacuum(book: Book) -> None:
+    """The readings of a crew that took its pump down."""
+    season = Season.begin(book, "gravity", by="Oda", now=NOW)
+    season.record(*PLAN)
+    season.record(*read("09 09:00 Ledge/Cliff 22"))
+    assert summarise(season, TUESDAY).vacuum is None
 
 
 # --- sap -----------------------------------------------------------------------------------------

@@ -82,6 +82,16 @@ def test_all_lines_or_only_those_somebody_still_has_to_go_to(season: Season) -> 
     assert hint == "Without --open they are printed all the same."
 
 
+def test_lines_that_are_to_come_first_do_and_the_others_follow_in_walking_order(
+    season: Season,
+) -> None:
+    first = {"block": "Creek", "task": "leaks", "order": ("Culvert", "Cliff", "Spring")}
+    assert drafted(season, **first).lines == ("Culvert", "Spring", "Ford")
+    assert drafted(season, **first, lines=("Ford", "Spring")).lines == ("Spring", "Ford")
+    season.record(count("Creek/Culvert", "leaks", 1))
+    assert drafted(season, **first, open_only=True).lines == ("Spring", "Ford")
+
+
 def test_names_that_are_not_in_the_plan_are_refused(season: Season) -> None:
     assert refused(lambda: drafted(season, block="Volcano"))[0] == "No block is called 'Volcano'."
     assert refused(lambda: drafted(season, task="dancing"))[0] == "No task is called 'dancing'."

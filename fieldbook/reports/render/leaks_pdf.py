@@ -14,6 +14,7 @@ from fieldbook.reports.render.sheet_pdf import BOX, GAP, NAME, PLAIN, SMALL
 from fieldbook.reports.sheet import REMINDER
 from fieldbook.reports.vacuum import vacuum_words
 from fieldbook.reports.words import heading
+from fieldbook.season.dates import brief_day
 
 HEAD, FOOT, COLUMN_HEAD = 16.0, 6.0, 5.5
 """Height of what stands at the top and bottom of each page, and over the boxes."""
@@ -108,7 +109,7 @@ class WalkPaper:
         def draw(y: float) -> None:
             paper.text(MARGIN, y + 2.5, words, NAME, bold=True)
 
-        return Piece(LEADING * NAME + 4, draw)
+        return Piece(LEADING * NAME + 4, draw, heads=True)
 
     def _row(self, leg: Leg) -> Piece:
         """A line with what to look for, and boxes for what its gauges read."""
@@ -141,12 +142,15 @@ class WalkPaper:
         return self.paper.wrap(f"! {said}", self.paper.inner - NUMBER, PLAIN, most=4)
 
     def _facts(self, leg: Leg, line: LineLeaks) -> str:
-        """`214 taps; 22.0 inHg on 9 Feb; loses 19 gal a day; 0.4 h, done after 0.8`."""
+        """`214 taps; 22.0 inHg on 9 Feb; loses 19 gal a day; 0.4 h, done after 0.8 h`."""
         parts = [_("{n:,} taps").format(n=line.taps)]
         if line.vacuum_inhg is not None and line.read is not None:
-            parts.append(vacuum_words(line.vacuum_inhg, self.units))
+            vacuum = vacuum_words(line.vacuum_inhg, self.units)
+            day = brief_day(line.read.date())
+            parts.append(_("{vacuum} on {day}").format(vacuum=vacuum, day=day))
         parts.append(_("loses {gal:,.0f} gal a day").format(gal=leg.loses_gal_day))
-        parts.append(_("{hours:.1f} h").format(hours=leg.hours))
+        time = _("{hours:.1f} h, done after {after:.1f} h")
+        parts.append(time.format(hours=leg.hours, after=leg.done_after))
         return "; ".join(parts)
 
     def draw(self, pieces: Sequence[Piece], number: int, of: int) -> None:

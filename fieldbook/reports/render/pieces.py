@@ -12,11 +12,13 @@ class Piece(Struct, frozen=True):
         height: In millimetres.
         draw: Draws it, given where its top is.
         line: The line it is the row of; empty for other pieces.
+        heads: It stands over the piece after it, and on no page without it.
     """
 
     height: float
     draw: Callable[[float], None]
     line: str = ""
+    heads: bool = False
 
 
 def paginate(
@@ -31,15 +33,18 @@ def paginate(
     """
     pages: list[list[Piece]] = [[]]
     left, headed_yet = room, False
-    for piece in pieces:
-        head = column_head if piece.line and not headed_yet else 0.0
-        if pages[-1] and piece.height + head > left:
+    for at, piece in enumerate(pieces):
+        together = pieces[at : at + 2] if piece.heads else (piece,)
+        height = sum(one.height for one in together)
+        if any(one.line for one in together) and not headed_yet:
+            height += column_head
+        if pages[-1] and height > left:
             pages.append([])
             left, headed_yet = room, False
-            head = column_head if piece.line else 0.0
+        if piece.line and not headed_yet:
+            left, headed_yet = left - column_head, True
         pages[-1].append(piece)
-        left -= piece.height + head
-        headed_yet |= bool(piece.line)
+        left -= piece.height
     return pages
 
 
