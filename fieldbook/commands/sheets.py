@@ -75,7 +75,8 @@ def _worst_first(args: Args, season: "Season", day: "date") -> list[str]:
     from fieldbook.reports.leaks import leaks
 
     report = leaks(season, day, block=block, hours=MOST_HOURS)
-    legs = (*report.walk.legs, *report.walk.later, *report.walk.rest)
+    walk = report.walk
+    legs = (*walk.legs, *walk.later, *walk.unknown, *walk.rest)
     return [leg.line for leg in legs]
 
 

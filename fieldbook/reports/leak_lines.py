@@ -8,7 +8,7 @@ from msgspec import Struct
 from fieldbook.reports.vacuum import signs_said
 from fieldbook.reports.words import leak_words
 from fieldbook.season.readings import ceiling_inhg
-from fieldbook.season.sap import Loss, loss_of, sap_of_tap, season_brix, shut_off
+from fieldbook.season.sap import Loss, loss_of, lost_of, sap_of_tap, season_brix, shut_off
 from fieldbook.season.vacuum import Gauges, LineVacuum
 from fieldbook.season.walking import Walker
 from fieldbook.season.woods import leaks
@@ -98,8 +98,12 @@ class Teller:
         self.plan = gauges.ledger.plan
         self.brix = season_brix(gauges.ledger)
         self._open: dict[tuple[str, str], list[str]] = {}
+        self._costs: dict[tuple[str, str], float] = {}
         for leak in leaks(gauges.ledger):
-            self._open.setdefault((leak.block, leak.line), []).append(leak_words(leak))
+            where, costs = (leak.block, leak.line), lost_of(leak)
+            self._open.setdefault(where, []).append(leak_words(leak))
+            if costs is not None:
+                self._costs[where] = max(costs, self._costs.get(where, 0.0))
 
     def line(self, state: LineVacuum) -> LineLeaks:
         """A line as its gauges tell it."""
@@ -144,6 +148,12 @@ class Teller:
     def open_leaks(self, state: LineVacuum) -> tuple[str, ...]:
         """Leaks on a line that nobody has mended, in words."""
         return tuple(self._open.get((state.line.block, state.line.line), ()))
+
+    def lost_inhg(self, state: LineVacuum) -> float | None:
+        """Vacuum that a line loses to the pump: as it was read, else as its worst leak was."""
+        if state.lost_inhg is not None:
+            return state.lost_inhg
+        return self._costs.get((state.line.block, state.line.line))
 
     def hours(self, state: LineVacuum) -> float:
         """Person-hours that walking a line takes."""

@@ -51,6 +51,7 @@ class WalkPlan(Struct, frozen=True):
         value_per_gal: What a gallon of sap is worth.
         legs: The way of each person, one after the other.
         later: Lines worth the walk for which the hours are too short, the worst first.
+        unknown: Lines that leak, and nobody knows how much: walked first, or read first.
         rest: Lines that lose less in those days than the walk costs.
         rest_loss_gal_day: What those lose together in a day.
         rest_hours: Person-hours that walking them would take.
@@ -65,6 +66,7 @@ class WalkPlan(Struct, frozen=True):
     value_per_gal: float
     legs: tuple[Leg, ...]
     later: tuple[Leg, ...]
+    unknown: tuple[Leg, ...]
     rest: tuple[Leg, ...]
     rest_loss_gal_day: float
     rest_hours: float
@@ -113,6 +115,9 @@ def walk_plan(
         value_per_gal=value,
         legs=tuple(legs),
         later=tuple(leg(walk) for walk in shared.left),
+        unknown=tuple(
+            leg(_walk(teller, state, 0.0)) for state in states if _is_unknown(teller, state)
+        ),
         rest=tuple(leg(walk) for walk in rest),
         rest_loss_gal_day=fsum(walk.loses_gal_day for walk in rest),
         rest_hours=fsum(walk.hours for walk in rest),
@@ -122,12 +127,30 @@ def walk_plan(
 
 
 def _way(teller: Teller, state: LineVacuum) -> Walk | None:
-    """What walking a line takes and would win; None if nothing calls for it."""
-    loss = teller.loss(state, state.lost_inhg)
-    called = any(sign in WALKED_FOR for sign in state.signs)
-    if loss is None or not loss.sap_gal or not called:
+    """What walking a line takes and would win; None if nothing calls for it, or nobody knows."""
+    loss = teller.loss(state, teller.lost_inhg(state))
+    if loss is None or not loss.sap_gal or not _is_called(teller, state):
         return None
-    return Walk((state.line.block, state.line.line), teller.hours(state), loss.sap_gal)
+    return _walk(teller, state, loss.sap_gal)
+
+
+def _walk(teller: Teller, state: LineVacuum, loses_gal_day: float) -> Walk:
+    return Walk((state.line.block, state.line.line), teller.hours(state), loses_gal_day)
+
+
+def _is_called(teller: Teller, state: LineVacuum) -> bool:
+    """Whether something calls for a walk: what its gauges say, or a leak that nobody mended."""
+    return any(sign in WALKED_FOR for sign in state.signs) or bool(teller.open_leaks(state))
+
+
+def _is_unknown(teller: Teller, state: LineVacuum) -> bool:
+    """Whether a line leaks, and neither a gauge nor a leak says how much."""
+    return (
+        bool(state.taps)
+        and not state.shut
+        and teller.lost_inhg(state) is None
+        and _is_called(teller, state)
+    )
 
 
 def _leg(

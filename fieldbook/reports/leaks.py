@@ -116,7 +116,7 @@ class Leaks(Struct, frozen=True):
         offenders: Where leaks came again, over all seasons of the book.
         found: Leaks found this season.
         open: Of these, not mended.
-        per_1000_taps: Leaks found for 1,000 taps in; None without taps.
+        per_1000_taps: Leaks found for 1,000 taps drilled; None without taps.
         per_hour: Leaks found in an hour of listening; None where no hours were written down.
     """
 
@@ -190,7 +190,7 @@ def leaks(
     lines = sorted(map(teller.line, states), key=_worst_first)
     found = [leak for leak in ledger.of(Leak) if block in (None, leak.block)]
     still = [leak for leak in open_leaks(ledger) if block in (None, leak.block)]
-    taps, listened = sum(line.taps for line in lines), _hours_listened(ledger, block)
+    drilled, listened = _taps_drilled(ledger, block), _hours_listened(ledger, block)
     blocks = [
         _block(name, [x for x in lines if x.block == name], _of(name, states), gauges.aim_inhg)
         for name in plan.blocks
@@ -228,7 +228,7 @@ def leaks(
         offenders=() if alone else tuple(offenders(season, block)),
         found=len(found),
         open=len(still),
-        per_1000_taps=1000 * len(found) / taps if taps else None,
+        per_1000_taps=1000 * len(found) / drilled if drilled else None,
         per_hour=len(found) / listened if listened else None,
     )
 
@@ -286,6 +286,11 @@ def _block(
         alike=whole_block_low(states, aim_inhg),
         worst=tuple(line.line for line in lines if line.loss and line.loss.sap_gal)[:WORST],
     )
+
+
+def _taps_drilled(ledger: Ledger, block: str | None) -> int:
+    lines = ledger.plan.lines if block is None else ledger.plan.walk.get(block, [])
+    return sum(ledger.taps_in(line) for line in lines)
 
 
 def _hours_listened(ledger: Ledger, block: str | None) -> float:

@@ -9,7 +9,13 @@ from fieldbook.i18n import _, ngettext
 from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.leak_walk import Leg, WalkPlan
 from fieldbook.reports.leaks import CAUTIONS, BlockLeaks, Leaks
-from fieldbook.reports.leaks_words import leg_place, range_words, stop_said, uncertainty
+from fieldbook.reports.leaks_words import (
+    leg_place,
+    range_words,
+    stop_said,
+    uncertainty,
+    unknown_said,
+)
 from fieldbook.reports.listing import Listing, Money
 from fieldbook.reports.words import place
 from fieldbook.season.sap import Loss
@@ -147,6 +153,7 @@ def _walk(walk: WalkPlan) -> Listing:
     several = walk.people > 1
     rows = [_leg_row(leg, None) for leg in walk.legs]
     rows += [_leg_row(leg, _("no time")) for leg in walk.later]
+    rows += [_leg_row(leg, _("read it")) for leg in walk.unknown]
     rows += [_leg_row(leg, _("not worth it")) for leg in walk.rest]
     return Listing(
         name="walk",
@@ -178,6 +185,7 @@ def _leg_row(leg: Leg, left: str | None) -> tuple[object, ...]:
 
 def walk_notes(walk: WalkPlan) -> Iterator[str]:
     """Where to stop and why, and how the walk was reckoned."""
+    yield from unknown_said(walk)
     yield stop_said(walk)
     if walk.later:
         yield ngettext(
@@ -185,7 +193,7 @@ def walk_notes(walk: WalkPlan) -> Iterator[str]:
             "! {n} lines more are worth the walk, and the hours are too short for them.",
             len(walk.later),
         ).format(n=len(walk.later))
-    if walk.legs or walk.later or walk.rest:
+    if walk.legs or walk.later or walk.unknown or walk.rest:
         yield _("Order: {pace}{source}.").format(pace=_pace(walk), source=sources.WALK)
     yield from (_(caution) for caution in CAUTIONS)
 

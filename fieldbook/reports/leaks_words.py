@@ -213,12 +213,20 @@ def leg_place(leg: Leg) -> str:
     return place(leg.block, f"{leg.order} {leg.line}" if leg.line != leg.block else leg.line)
 
 
+def unknown_said(walk: WalkPlan) -> Iterator[str]:
+    """Lines that leak, and nobody knows how much: no sum says when to walk them."""
+    for leg in walk.unknown:
+        yield _("! {where} leaks, and nobody read how much: {says}").format(
+            where=leg_place(leg), says=leg.says
+        )
+
+
 def stop_said(walk: WalkPlan) -> str:
     """`Stop here: ...`: what is left loses less than walking it costs."""
     rule = _("in {days:g} days at {value:.2f} a gallon; an hour costs {wage:.2f}").format(
         days=walk.days, value=walk.value_per_gal, wage=walk.wage_per_hour
     )
-    if not walk.rest and not walk.legs and not walk.later:
+    if not (walk.rest or walk.legs or walk.later or walk.unknown):
         return _("No line that was read calls for a walk.")
     if not walk.rest:
         return _("Every line that hangs low is worth the walk ({rule}).").format(rule=rule)

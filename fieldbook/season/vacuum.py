@@ -17,6 +17,7 @@ from msgspec.structs import replace
 from fieldbook.book.entry import AnyEntry, Leak, Line, Reading, Settle, Valve
 from fieldbook.book.lines import fold_key
 from fieldbook.i18n import N_
+from fieldbook.season.balance import line_balance
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.readings import AT_PUMP, ceiling_inhg, inhg_of
 from fieldbook.season.woods import settled, valves_shut
@@ -130,7 +131,7 @@ class LineVacuum(Struct, frozen=True):
 
     Attributes:
         line: The line.
-        taps: Taps in.
+        taps: Taps in, those whose spout was pulled left out.
         points: Readings of the gauge that tells it, oldest first.
         latest: The newest reading of each of its gauges on the last day it was read.
         lost_inhg: Vacuum lost between pump and line when it was read last; None if it was not
@@ -275,7 +276,7 @@ class Gauges:
     def line(self, line: Line) -> LineVacuum:
         """A line as its gauges tell it."""
         where = (line.block, line.line)
-        taps, shut = self.ledger.taps_in(line), tuple(self._shut.get(where, ()))
+        taps, shut = line_balance(self.ledger, line).in_trees, tuple(self._shut.get(where, ()))
         heard = self._heard(line)
         every = self.points(line)
         points = _told_by(every)

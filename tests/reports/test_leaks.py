@@ -148,6 +148,16 @@ def test_leaks_for_a_thousand_taps_and_for_an_hour(season: Season) -> None:
     assert (report.found, report.open, report.per_1000_taps, report.per_hour) == (3, 2, 30, 2)
 
 
+def test_when_the_spouts_are_pulled_nothing_hangs_on_the_pump(season: Season) -> None:
+    """Of Cliff's 40 taps 30 are pulled: 10 are left; the leak was found on 100."""
+    pulled = count("Ledge/Cliff", "pulling", 30)
+    report = told(season, *MORNING, pulled, leak_at("08 09:00", "Ledge/Cliff"))
+    cliff = line(report, "Cliff")
+    assert cliff.loss is not None
+    assert (cliff.taps, report.total.taps, report.per_1000_taps) == (10, 70, 10)
+    assert cliff.loss.sap_gal == pytest.approx(10 * 0.5 * 0.05 * 3.5)
+
+
 def test_without_taps_or_hours_nobody_knows(season: Season) -> None:
     season.record(leak_at("09 10:00", "Ledge/Cliff"))
     report = leaks(season, DAY)
@@ -214,6 +224,47 @@ def test_hours_too_short_for_both(season: Season) -> None:
 def test_a_line_that_is_good_is_not_walked(season: Season) -> None:
     walk = told(season, *read("09 07:00 pump 25\n09 09:00 Ledge/Cliff 24")).walk
     assert (walk.legs, walk.later, walk.rest) == ((), (), ())
+
+
+def test_a_cut_main_that_nobody_read_is_walked_by_what_it_was_said_to_cost(season: Season) -> None:
+    """40 x 0.5 gal x 5 % x 20 inHg = 20 gal; what the gauge reads goes before that."""
+    cut = leak_at("09 08:00", "Ledge/Cliff", "main cut", cause="main cut", lost_inhg=20)
+    report = told(season, cut, *read("09 07:00 pump 25"))
+    (leg,) = report.walk.legs
+    assert leg.line == "Cliff"
+    assert leg.loses_gal_day == pytest.approx(20.0)
+    assert "leak: main cut, 20 inHg lost" in leg.says
+    assert line(report, "Cliff").loss is None  # no gauge says so
+    season.record(*read("09 09:00 Ledge/Cliff 23"))
+    (leg,) = leaks(season, DAY).walk.legs
+    assert leg.loses_gal_day == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(
+    "work",
+    [
+        (leak_at("09 08:00", "Ledge/Cliff", "tree down on the main", cause="tree down"),),
+        (listened("09 08:00", "Ledge/Cliff", heard=True),),
+        (leak_at("09 08:00", "Ledge/Cliff"), *read("09 07:00 pump 24\n09 09:00 Ledge/Cliff 25")),
+    ],
+)
+def test_a_line_that_leaks_and_nobody_knows_how_much_is_named_before_all(
+    season: Season, work: tuple[AnyEntry, ...]
+) -> None:
+    report = told(season, *work)
+    assert [leg.line for leg in report.walk.unknown] == ["Cliff"]
+    assert (report.walk.legs, report.walk.later, report.walk.rest) == ((), (), ())
+    said = "! Ledge / 1 Cliff leaks, and nobody read how much:"
+    assert said in " ".join(listings_text("", shown_listings(report)).split())
+
+
+def test_a_line_that_leaks_is_walked_though_it_is_within_the_aim(season: Season) -> None:
+    report = told(
+        season,
+        leak_at("09 08:00", "Ledge/Cliff", "third lateral, chewed"),
+        *read("09 07:00 pump 25\n09 09:00 Ledge/Cliff 24.5"),
+    )
+    assert [leg.line for leg in (*report.walk.legs, *report.walk.rest)] == ["Cliff"]
 
 
 # --- in words, tables and files ----------------------------------------------------------------

@@ -190,3 +190,10 @@ def test_black_on_white(season: Season) -> None:
         for operands, operator in contents.operations:
             if operator in (b"g", b"G", b"rg", b"RG", b"k", b"K"):
                 assert not any(map(float, operands)), operator
+
+
+def test_a_leak_that_nobody_read_is_on_the_paper(season: Season) -> None:
+    report = told(season, leak_at("09 08:00", "Ledge/Cliff", "tree down", cause="tree down"))
+    assert "! Ledge / 1 Cliff leaks, and nobody read how much: leak: tree down" in words(
+        leaks_pdf(report, "letter", "us")
+    )

@@ -7,7 +7,13 @@ from fieldbook.i18n import _
 from fieldbook.reports.leak_lines import LineLeaks
 from fieldbook.reports.leak_walk import Leg
 from fieldbook.reports.leaks import CAUTIONS, Leaks
-from fieldbook.reports.leaks_words import leg_place, pump_said, standing_said, stop_said
+from fieldbook.reports.leaks_words import (
+    leg_place,
+    pump_said,
+    standing_said,
+    stop_said,
+    unknown_said,
+)
 from fieldbook.reports.render.pdf import LEADING, MARGIN, PAPERS, Paper, tall
 from fieldbook.reports.render.pieces import Piece, draw_pieces, paginate
 from fieldbook.reports.render.sheet_pdf import BOX, GAP, NAME, PLAIN, SMALL
@@ -87,6 +93,8 @@ class WalkPaper:
                 yield self._whose(person, legs)
                 yield from (self._row(leg) for leg in legs)
         yield Piece(GAP, lambda _y: None)
+        for said in unknown_said(walk):
+            yield self._words(said, bold=True)
         yield self._words(stop_said(walk), bold=True)
         for leg in walk.later:
             yield self._words(_("No time for: {where}").format(where=leg_place(leg)))
