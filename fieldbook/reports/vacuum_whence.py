@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from fieldbook.i18n import _
 from fieldbook.reports.leaks import Leaks
 from fieldbook.reports.leaks_words import uncertainty
-from fieldbook.reports.vacuum import gauge_words, pump_words
+from fieldbook.reports.vacuum import gauge_words, pump_words, vacuum_words
 from fieldbook.reports.whence import Whence
 from fieldbook.reports.words import place, rule_source, signed_entry
 from fieldbook.season.plan import Plan
+from fieldbook.season.sap import sap_lost, sap_of_tap
 from fieldbook.season.season import Season
 from fieldbook.season.vacuum import Gauges, LineVacuum
 from fieldbook.trade import sources
@@ -18,6 +19,9 @@ RULES = (
     *("vacuum_loss_inhg", "pump_vacuum_inhg", "elevation_ft", "wage_per_hour", "leak_days"),
 )
 """The rules that the vacuum is told by."""
+
+BEFORE = 5
+"""Readings before the last day's that are named."""
 
 
 def vacuum_whence(
@@ -44,29 +48,57 @@ def vacuum_whence(
 def _line(plan: Plan, state: LineVacuum, units: str) -> Iterator[Whence]:
     """The readings of a line, and what it loses, by the sum."""
     where = place(state.line.block, state.line.line)
-    rows = [f"{point.reading.id} {gauge_words(point, units)}" for point in state.latest]
-    for point in state.latest[-1:]:
-        read = point.pump.reading
-        said = pump_words(point.pump, units)
-        rows.append(f"{read.id} {said}" if read is not None else said)
-    rows += [
-        f"{signed_entry(point.reading)}: {gauge_words(point, units)}"
-        for point in reversed(state.points[:-1])
-    ][:5]
-    yield where, tuple(rows) or (_("nobody has read it yet"),)
-    if state.lost_inhg is not None and not state.shut:
-        each, pct = plan.number("sap_gal_per_tap_day"), plan.number("sap_pct_per_inhg")
-        at_inhg = plan.number("sap_at_inhg")
-        less = _(" / (1 + {pct:g} % x {at:g})").format(pct=pct, at=at_inhg) if at_inhg else ""
-        yield (
-            _("What it loses in a day when sap runs"),
-            (
-                _("{taps:,} taps x {each:g} gal{less} x {pct:g} % x {lost:.1f} inHg").format(
-                    taps=state.taps, each=each, less=less, pct=pct, lost=state.lost_inhg
-                ),
-                _("source: {source}").format(source=sources.VACUUM_GAIN),
-            ),
+    yield where, tuple(_read(state, units)) or (_("nobody has read it yet"),)
+    yield _("What it loses in a day when sap runs"), tuple(_loses(plan, state, units))
+
+
+def _read(state: LineVacuum, units: str) -> Iterator[str]:
+    """The last day's readings, the pump's beside them, and those before of the gauge that tells."""
+    for point in state.latest:
+        yield f"{signed_entry(point.reading)}: {gauge_words(point, units)}"
+    if state.last is not None:
+        pump = state.last.pump
+        said = pump_words(pump, units)
+        yield said if pump.reading is None else f"{signed_entry(pump.reading)}: {said}"
+    for point in state.points[-2 : -2 - BEFORE : -1]:
+        yield f"{signed_entry(point.reading)}: {gauge_words(point, units)}"
+
+
+def _loses(plan: Plan, state: LineVacuum, units: str) -> Iterator[str]:
+    """The sum with the numbers of a line in; or why there is none."""
+    each, pct = plan.number("sap_gal_per_tap_day"), plan.number("sap_pct_per_inhg")
+    at_inhg, pump_inhg = plan.number("sap_at_inhg"), plan.number("pump_vacuum_inhg")
+    less = _(" / (1 + {pct:g} % x {at:g})").format(pct=pct, at=at_inhg) if at_inhg else ""
+    if state.shut:
+        yield _("The valve is shut: it loses all its sap at the pump's vacuum, by the book.")
+        yield _(
+            "{taps:,} taps x {each:g} gal x (1 + {pct:g} % x {pump:g}){less} = {gal:,.1f} gal"
+        ).format(
+            taps=state.taps,
+            each=each,
+            pct=pct,
+            pump=pump_inhg,
+            less=less,
+            gal=state.taps * sap_of_tap(plan),
         )
+        yield _("shut by {entry}").format(entry=signed_entry(state.shut[-1]))
+    elif state.lost_inhg is not None:
+        lost = _("{n:.1f} inHg").format(n=state.lost_inhg)
+        if units == "metric":
+            lost += f" ({vacuum_words(state.lost_inhg, units)})"
+        yield _("{taps:,} taps x {each:g} gal{less} x {pct:g} % x {lost} = {gal:,.1f} gal").format(
+            taps=state.taps,
+            each=each,
+            less=less,
+            pct=pct,
+            lost=lost,
+            gal=sap_lost(plan, state.taps, state.lost_inhg),
+        )
+    elif state.last is not None:
+        yield _("Its gauge reads more than the pump's: what it loses is not known.")
+    else:
+        yield _("Nobody has read it: what it loses is not known.")
+    yield _("source: {source}").format(source=sources.VACUUM_GAIN)
 
 
 def _common(plan: Plan, report: Leaks) -> Iterator[Whence]:
@@ -81,9 +113,10 @@ def _common(plan: Plan, report: Leaks) -> Iterator[Whence]:
     )
     pace = _("No length is known: lines are walked by their taps (rate_readings).")
     if walk.feet_per_hour is not None:
-        pace = _("{ft:,.0f} ft an hour, from {hours:g} hours of record and the book's rate").format(
-            ft=walk.feet_per_hour, hours=round(walk.record_hours, 1)
-        )
+        said = _("{ft:,.0f} ft an hour, by the book's rate")
+        if walk.record_hours:
+            said = _("{ft:,.0f} ft an hour, from {hours:g} h of record and the book's rate")
+        pace = said.format(ft=walk.feet_per_hour, hours=round(walk.record_hours, 1))
     yield (
         _("The way"),
         (pace, "  " + rule_source(plan, "rate_readings"), _("source: {s}").format(s=sources.WALK)),

@@ -1,10 +1,8 @@
 """Vacuum: which lines lose most, why, and the way that loses least."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import ClassVar
 
-from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.content import Content
@@ -14,28 +12,29 @@ from fieldbook.book.entry import AnyEntry
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.reports.leak_lines import LineLeaks
-from fieldbook.reports.leak_walk import Leg
-from fieldbook.reports.leaks import CAUTIONS, Leaks, leaks
-from fieldbook.reports.leaks_words import brief_said, file_name, loss_range, stop_said, strip
-from fieldbook.reports.render.curves import vacuum_curve
+from fieldbook.reports.leaks import Leaks, leaks
+from fieldbook.reports.leaks_words import brief_said, file_name, strip
 from fieldbook.reports.vacuum_whence import vacuum_whence
-from fieldbook.reports.words import place, saved
+from fieldbook.reports.words import saved
 from fieldbook.screens.dialogs import Ask, WhencePage, some_text
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.paper import checked, write_new
 from fieldbook.screens.round import Round
 from fieldbook.screens.screen import BookScreen, bindings
-from fieldbook.screens.widgets.rows import Rows, cut, indented
-from fieldbook.screens.widgets.vacuum import VacuumList, VacuumRow
+from fieldbook.screens.widgets.rows import Rows, cut
+from fieldbook.screens.widgets.vacuum import VacuumCard, VacuumList, vacuum_rows
 
-STRIPS = 3
-"""Blocks that stand in the strip."""
+PARTS = 6
+"""The pump takes a sixth of the screen at most, and so does the strip of blocks."""
+
+FIXED, CARD_LEAST = 4, 4
+"""Rows of the strips at top and bottom, the heads and the rule; and the fewest of the card."""
+
+BESIDE_LINE, BESIDE_CAUTIONS = 7, 4
+"""Rows that the list keeps beside a line in words, and beside what can hurt somebody."""
 
 MOST_PEOPLE, MOST_HOURS = 99, 24
 """Who may go, and for how long, on one day."""
-
-CURVE_ROWS, CURVE_LEAST = 7, 34
-"""Rows of the curve of a line, and rows of the screen from which there is room for it."""
 
 
 class Vacuum(BookScreen):
@@ -50,12 +49,13 @@ class Vacuum(BookScreen):
         yield Static(id="strip-blocks")
         yield Static(classes="head", id="heads")
         yield VacuumList()
-        yield Static(id="line")
+        yield VacuumCard(id="line")
         yield Static(id="said")
 
     def on_mount(self) -> None:
         self._way: tuple[int, float] | None = None
         self._report: tuple[object, Leaks] | None = None
+        self._above = 0
         self.redraw()
         self.list.focus()
 
@@ -95,7 +95,8 @@ class Vacuum(BookScreen):
 
     def redraw(self) -> None:
         super().redraw()
-        self.list.fill(list(self._rows()), self.session.laptop.units)
+        rows = list(vacuum_rows(self.report, way=self._way is not None))
+        self.list.fill(rows, self.session.laptop.units)
         self._show_head()
         self._show_line()
 
@@ -107,85 +108,49 @@ class Vacuum(BookScreen):
         self._show_head()
         self._show_line()
 
-    def _rows(self) -> Iterator[VacuumRow]:
-        """Lines, the worst first; or as they are walked, with where to stop."""
-        report = self.report
-        if self._way is None:
-            yield from (VacuumRow(line=line) for line in report.lines)
-            return
-        lines = {(line.block, line.line): line for line in report.lines}
-        walk = report.walk
-
-        def row(leg: Leg) -> VacuumRow:
-            return VacuumRow(line=lines[leg.block, leg.line], leg=leg)
-
-        for person in range(1, walk.people + 1):
-            legs = [leg for leg in walk.legs if leg.person == person]
-            if legs:
-                said = _("Way {n}: {hours:.1f} hours")
-                yield VacuumRow(words=said.format(n=person, hours=legs[-1].done_after))
-                yield from map(row, legs)
-        if walk.later:
-            yield VacuumRow(words=_("Worth it, but the hours are too short"))
-            yield from map(row, walk.later)
-        yield VacuumRow(words=stop_said(walk))
-        yield from map(row, walk.rest)
-
     def _show_head(self) -> None:
         report, units, room = self.report, self.session.laptop.units, max(20, self.size.width - 2)
+        said = list(brief_said(report, units))
+        if report.pump is not None and report.pump.at.date() != report.as_of:
+            said.insert(1, _("! Nobody has read the pump today."))
         rows = [
-            Content.styled(cut(said, room), "bold $error" if said.startswith("!") else "bold")
-            for said in brief_said(report, units)
+            Content.styled(cut(row, room), "bold $error" if row.startswith("!") else "bold")
+            for row in said[: self._part]
         ]
         self.query_one("#pump", Static).update(Content("\n").join(rows))
-        blocks = [strip(report, block, room, units) for block in report.blocks[:STRIPS]]
+        blocks = [strip(report, block, room, units) for block in report.blocks[: self._part]]
         self.query_one("#strip-blocks", Static).update(Content("\n".join(blocks)))
-        title = self.list.heads()
-        self.query_one("#heads", Static).update(Content(cut(title, self.size.width)))
+        self.query_one("#heads", Static).update(Content(cut(self.list.heads(), self.size.width)))
+        self._above = len(rows) + len(blocks)
+
+    @property
+    def _part(self) -> int:
+        """Rows that the pump may take, and the strip."""
+        return self.size.height // PARTS
 
     def _show_line(self) -> None:
-        current, shown = self.list.current, self.query_one("#line", Static)
-        room = max(20, self.size.width - 4)
+        current, card = self.list.current, self.query_one(VacuumCard)
         if current is None:
-            shown.update(Content(_("No line has taps in yet: there is nothing to read.")))
-            return
-        if current.line is None:
-            cautions = [f"! {_(caution)}" for caution in CAUTIONS]
-            rows = [current.words, *cautions]
-            shown.update(Content("\n".join(indented(row, room) for row in rows)))
-            return
-        shown.update(Content("\n").join(self._words(current.line, current.leg, room)))
+            card.nothing()
+        elif current.line is None:
+            card.show_words(current.words, self._rows_left(BESIDE_CAUTIONS))
+        else:
+            plan, line = self.session.season.plan, current.line
+            at = plan.line(line.block, line.line)
+            state = None if at is None else self.session.gauges().line(at)
+            card.show_line(
+                self.report, current, state, self.session.laptop.units, self._rows_left(BESIDE_LINE)
+            )
 
-    def _words(self, line: LineLeaks, leg: Leg | None, room: int) -> Iterator[Content]:
-        """A line in words: what its readings say, its leaks, what became of mending."""
-        report = self.report
-        facts = [_("{n:,} taps").format(n=line.taps), _("{h:.1f} h to walk").format(h=line.hours)]
-        if line.loss is not None and line.loss.sap_gal:
-            said = _("loses {gal} gal a day, worth {money:,.2f}")
-            facts.append(said.format(gal=loss_range(line.loss), money=line.loss.money))
-        if line.read is None:
-            facts.append(_("not read yet"))
-        if not any(known.read for known in report.lines):
-            said = _("Nobody has read a line yet: Enter, then type what its far end reads.")
-            yield Content.styled(said, "bold")
-        if leg is not None and leg.stop:
-            facts.append(_("done after {h:.1f} h").format(h=leg.done_after))
-        title = place(line.block, f"{line.order} {line.line}")
-        named = cut(title, room // 2)
-        told = cut("; ".join(facts), room - cell_len(named) - 3)
-        yield Content.assemble((named, "bold $primary"), f"   {told}")
-        for said in line.says:
-            yield Content.styled(indented(f"! {said}", room, rows=2), "bold $error")
-        for leak in line.leaks:
-            yield Content.styled(indented(f"! {leak}", room, rows=2), "$error")
-        for mend in report.mends:
-            if (mend.block, mend.line) == (line.block, line.line):
-                yield Content(cut(_("mended: {what}").format(what=mend.says), room))
-        if self.size.height >= CURVE_LEAST:
-            units = self.session.laptop.units
-            drawn = vacuum_curve(line, width=min(room, 78), height=CURVE_ROWS, units=units)
-            yield from map(Content, drawn)
-        yield Content.styled(cut(f"! {_(CAUTIONS[0])}", room), "$quiet")
+    def _rows_left(self, least: int) -> int:
+        """Rows for the card, where the list keeps so many."""
+        said = self.query_one("#said", Static)
+        others = FIXED + self.alarm_rows + self._above + said.display * said.size.height
+        return max(CARD_LEAST, self.size.height - others - least)
+
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        super().say(text, wrong=wrong)
+        self.call_after_refresh(self._show_line)
 
     def on_rows_moved(self, event: Rows.Moved) -> None:
         event.stop()
@@ -195,16 +160,24 @@ class Vacuum(BookScreen):
         """Escape goes back from the way before it leaves."""
         if self._way is None:
             return True
-        self._way = None
+        self._show_way(None)
+        return False
+
+    def _show_way(self, way: tuple[int, float] | None) -> None:
+        """Show the way of so many people and hours from its top; without them the worst first."""
+        self._way = way
         self.redraw()
         self.list.cursor = 0
-        return False
 
     # --- actions ---
 
     async def action_go(self) -> None:
         line, task = self._line, self.session.season.plan.counting("readings")
-        if line is not None and task is not None:
+        if line is None:
+            self.say(_("The cursor is on no line: there is nowhere to go."))
+        elif task is None:
+            self.say(_("No task of this crew counts readings of a gauge: there is no round."))
+        else:
             await self.app.push_screen(Round(self.session, line.block, task, line=line.line))
 
     async def action_pump(self) -> None:
@@ -225,18 +198,19 @@ class Vacuum(BookScreen):
         await self.as_somebody(lambda: self.app.push_screen(question, written))
 
     async def action_walk(self) -> None:
-        def shown(way: tuple[int, float] | None) -> None:
+        def shown(way: tuple[int, float] | tuple[()] | None) -> None:
             if way is not None:
-                self._way = way
-                self.redraw()
-                self.list.cursor = 0
+                self._show_way(way or None)
+
+        def read(text: str) -> tuple[int, float] | tuple[()]:
+            return read_way(text) if text.strip() else ()
 
         hours = self.session.season.plan.number("hours_a_day")
         question = Ask(
             _("How many go, and for how many hours?"),
-            read_way,
+            read,
             value=f"1 {hours:g}" if self._way is None else "{} {:g}".format(*self._way),
-            hint=_("2 4: two people, four hours each. Esc on the list: worst first again"),
+            hint=_("2 4: two people, four hours each. Empty: worst first again"),
         )
         await self.app.push_screen(question, shown)
 

@@ -3,16 +3,31 @@
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
-from fieldbook.book.entry import Reading
+from fieldbook.book.entry import Checklist, Line, Reading, clean
 from fieldbook.errors import BookError
 from fieldbook.laptop import Laptop
+from fieldbook.reports.leaks import CAUTIONS
 from fieldbook.screens.board import Board
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.round import Round
 from fieldbook.screens.vacuum import Vacuum, read_way
+from fieldbook.screens.widgets.vacuum import in_rows
+from fieldbook.season.checklist import load_template
 from fieldbook.season.season import Season
-from tests.screens.conftest import LARGE, Seat, sit_down
+from tests.conftest import count, stamp
+from tests.screens.conftest import LARGE, SMALL, Seat, sit_down
+from tests.screens.test_user_text import EVERY_TEXT, shown
+from tests.season.gauges import TAPPED, leak_at, listened, mended, read
+from tests.season.woods import valve
+
+
+@pytest.fixture
+def oda(fresh_laptop: Laptop, season: Season) -> Laptop:
+    """Oda's laptop, for the book of Quillby Hollow."""
+    fresh_laptop.set_keying(season.book.id, "Oda")
+    return fresh_laptop
 
 
 async def vacuum(seat: Seat) -> Vacuum:
@@ -75,6 +90,10 @@ async def test_the_way_for_two_people_and_where_to_stop(demo: Season, laptop: La
             assert caution in text  # the cursor stands on the head of a way
         await seat.press("escape")
         assert lines(seat) == first
+        await seat.press("r", "enter")
+        assert lines(seat) != first
+        await seat.press("r", "backspace", "enter")  # the field is marked: nothing is left in it
+        assert lines(seat) == first
         await seat.press("escape")
         seat.screen(Board)
 
@@ -127,8 +146,10 @@ async def test_enter_opens_the_leak_round_at_the_line_and_g_its_entries(
         assert seat.row(" 9  Snow fence main").startswith(" > ")
         await seat.keys("24.9", "enter", "escape")
         assert "Snow fence main" not in lines(seat)[:3]  # it is told anew
+        name = lines(seat)[seat.screen(Vacuum).list.cursor]
         await seat.press("g")
         seat.screen(Logbook)
+        assert name in seat.text
 
 
 async def test_where_the_numbers_come_from(demo: Season, laptop: Laptop) -> None:
@@ -161,27 +182,189 @@ async def test_metric_units_are_metric_everywhere(demo: Season, laptop: Laptop) 
         await seat.press("f3")
         assert "Pump 86 kPa" in seat.text
         assert "kPa" in seat.row("Line ")
-        assert (
-            "inHg" not in seat.text.split("o open items")[0].split("Pump 86", 1)[1].split("kPa")[1]
-        )
+        await seat.press(*["down"] * lines(seat).index("Ridge pair"))
+        assert "Tue 9 Feb: wet 75, dry 75, pump 86, 12 under" in seat.text  # 3.5 x 3.386
+        # a leak stays in the unit it was keyed in
+        assert not [row for row in seat.rows if "inHg" in row and "! leak:" not in row]
 
 
-async def test_a_crew_without_a_pump_is_told_so(demo: Season, laptop: Laptop) -> None:
-    force = demo.plan.checklist
-    assert force is not None
-    async with sit_down(demo, laptop) as seat:
-        tasks = [task for task in demo.plan.tasks if task.counts != "readings"]
-        demo.plan._tasks = tasks
+async def test_a_crew_without_a_pump_is_told_so(season: Season, oda: Laptop) -> None:
+    title, tasks = load_template("gravity")
+    season.record(Checklist(checklist=title, tasks=tasks, **stamp()))
+    async with sit_down(season, oda) as seat:
         await seat.press("v")
         seat.screen(Board)
         assert "there is no pump" in seat.text
 
 
-async def test_it_is_at_home_in_a_small_window(demo: Season, laptop: Laptop) -> None:
+# --- what is not known yet, and what has no place ----------------------------------------------
+
+
+async def test_where_nobody_has_read_anything_it_says_how_to_begin(
+    season: Season, oda: Laptop
+) -> None:
+    season.record(*TAPPED)
+    async with sit_down(season, oda) as seat:
+        await vacuum(seat)
+        assert "! Nobody read the pump" in seat.text
+        assert "Nobody has read a line yet: Enter, then type what its far end reads." in seat.text
+        await seat.press("enter")
+        await seat.keys("22", "enter", "escape")
+        assert "Nobody has read a line yet" not in seat.text
+        assert "Tue 9 Feb: far end 22.0, pump by the book 25.0, 3.0 under" in seat.text
+
+
+async def test_where_no_tap_is_in_there_is_no_line(season: Season, oda: Laptop) -> None:
+    async with sit_down(season, oda) as seat:
+        await vacuum(seat)
+        assert "No line has taps in yet: there is nothing to read." in seat.text
+        await seat.press("enter")
+        assert "The cursor is on no line: there is nowhere to go." in seat.text
+        await seat.press("w")
+        assert "The rules" in seat.box
+
+
+async def test_a_pump_read_yesterday_is_not_read_today(season: Season, oda: Laptop) -> None:
+    season.record(*TAPPED, *read("08 07:00 pump 25.5\n08 09:00 Ledge/Cliff 24"))
+    async with sit_down(season, oda) as seat:
+        await vacuum(seat)
+        assert "Pump 25.5 inHg (Mon 8 Feb 07:00)" in seat.text
+        assert "! Nobody has read the pump today." in seat.text
+        await seat.press("m")
+        await seat.keys("25", "enter")
+        assert "Nobody has read the pump today." not in seat.text
+
+
+async def test_nothing_is_opened_from_words_between_lines(demo: Season, laptop: Laptop) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await vacuum(seat)
+        await seat.press("r", "enter", "enter")
+        seat.screen(Vacuum)
+        assert "The cursor is on no line: there is nowhere to go." in seat.text
+
+
+async def test_a_crew_that_reads_gauges_no_more_has_no_round_for_it(
+    season: Season, oda: Laptop
+) -> None:
+    season.record(*TAPPED, *read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 24"))
+    async with sit_down(season, oda) as seat:
+        await vacuum(seat)
+        title, tasks = load_template("gravity")  # on another laptop, meanwhile
+        season.record(Checklist(checklist=title, tasks=tasks, **stamp()))
+        await seat.press("enter")
+        seat.screen(Vacuum)
+        assert "No task of this crew counts readings of a gauge: there is no round." in seat.text
+
+
+# --- the card, in the rows there are ------------------------------------------------------------
+
+
+async def test_the_card_tells_the_gauges_the_test_and_what_mending_did(
+    season: Season, oda: Laptop
+) -> None:
+    found = season.record(
+        *TAPPED,
+        *read("07 07:00 pump 25.5\n07 09:00 Ledge/Cliff head 25, far 21"),
+        leak_at("07 09:30", "Ledge/Cliff", "third lateral"),
+    )[-1]
+    season.record(
+        mended("07 15:00", found.id),
+        *read("08 07:00 pump 25.5\n08 09:00 Ledge/Cliff head 25.3, far 24.8"),
+        listened("08 10:00", "Ledge/Cliff", heard=False),
+    )
+    async with sit_down(season, oda, LARGE) as seat:
+        await vacuum(seat)
+        for words in (
+            "Ledge / 1 Cliff 40 taps;",
+            "Mon 8 Feb: head 25.3, far end 24.8, pump 25.5, 0.7 under; Sun 7 Feb 21.0",
+            "valve test Mon 8 Feb: no air heard (Wim)",
+            "mended Sun 7 Feb: came back: before 21.0, after 24.8, pump 25.5",
+        ):
+            assert words in seat.text
+
+
+@pytest.mark.parametrize("size", [SMALL, (60, 20), (40, 16)])
+async def test_the_card_keeps_a_caution_and_never_scrolls_the_screen(
+    season: Season, oda: Laptop, size: tuple[int, int]
+) -> None:
+    season.record(
+        *TAPPED,
+        *read("08 07:00 pump 20\n08 09:00 Ledge/Cliff 2"),
+        *(leak_at("08 09:30", "Ledge/Cliff", f"lateral {n}: {'chewed ' * 20}") for n in range(9)),
+    )
+    async with sit_down(season, oda, size) as seat:
+        await vacuum(seat)
+        assert seat.screen(Vacuum).max_scroll_y == 0
+        assert seat.rows[-1].startswith(" Enter go there")
+        assert any(row.startswith(" ! Alone at night") for row in seat.rows)
+        assert "more: g" in seat.text
+        assert any(row.startswith(" > ") for row in seat.rows)
+        await seat.press("r", "enter")
+        assert any(row.startswith(" > Way 1: ") for row in seat.rows)
+        assert seat.screen(Vacuum).max_scroll_y == 0
+
+
+async def test_with_little_room_the_line_is_named_before_its_block(
+    demo: Season, laptop: Laptop
+) -> None:
     async with sit_down(demo, laptop, (60, 20)) as seat:
         await vacuum(seat)
         assert all(len(row) <= 60 for row in seat.rows)
-        assert "Boulder" in seat.text
+        assert seat.row(" > ").startswith(" > 3 Boulder ma")
+        await seat.press("r", *["backspace"] * 3)
+        await seat.keys("2 4", "enter")
+        assert "! 2 more: p prints them" in seat.text  # of the cautions
+
+
+async def test_a_head_of_a_way_has_room_for_every_caution(demo: Season, laptop: Laptop) -> None:
+    async with sit_down(demo, laptop) as seat:
+        await vacuum(seat)
+        await seat.press("r", "enter")
+        for caution in CAUTIONS:
+            assert caution in seat.text
+
+
+def test_words_get_more_rows_from_the_top_while_there_are_any() -> None:
+    parts = [("one two three", ""), ("four five six", ""), ("seven", "")]
+
+    def said(rows: int) -> list[str]:
+        return [part.plain for part in in_rows(parts, 8, rows, "{n} more")]
+
+    assert said(9) == ["one\n   two\n   three", "four\n   five\n   six", "seven"]
+    assert said(4) == ["one\n   two ~", "four~", "seven"]
+    assert said(3) == ["one ~", "four~", "seven"]
+    assert said(2) == ["2 more", "seven"]
+
+
+@EVERY_TEXT
+async def test_names_and_notes_are_shown_as_they_were_typed(
+    season: Season, oda: Laptop, text: str
+) -> None:
+    name = clean(text, one_line=True)
+    season.record(Line(block="Ledge", line=name, order=9, taps_planned=9, note=text, **stamp()))
+    taps, pump, gauge = (
+        count("Ledge/Cliff", "tapping", 9),
+        *read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 2"),
+    )
+    season.record(
+        replace(taps, line=name),
+        pump,
+        replace(gauge, line=name),
+        replace(leak_at("09 10:00", "Ledge/Cliff", text), line=name),
+        replace(valve("Ledge/Cliff", "shut", text), line=name),
+    )
+    async with sit_down(season, oda, LARGE) as seat:
+        await vacuum(seat)
+        assert shown(text) in seat.row(" > ")
+        assert f"! leak: {shown(text)}" in seat.text
+        await seat.press("w")
+        assert f"Ledge / {shown(text)}" in seat.box
+        await seat.press("escape", "r", "enter")
+        assert shown(text) in seat.row("   1. ")
+        await seat.press("m")
+        await seat.paste(f"24: {text}", "enter")
+        assert season.ledger.of(Reading)[-1].note == clean(text).strip()
+        assert f"pump reads 24 inHg: {shown(text)}" in seat.text
 
 
 async def test_the_strip_and_the_round_are_metric_too(demo: Season, laptop: Laptop) -> None:
@@ -203,3 +386,20 @@ async def test_the_board_says_of_leak_checks_what_the_gauges_say(
         assert "v: 3 of 4 within 1.0, loses 18 gal Mill main 1.8, Bend pair 0.9" in seat.text
         await seat.press("left")
         assert "v: " not in seat.text
+
+
+async def test_a_line_that_leaks_and_nobody_read_is_named_on_the_way(
+    demo: Season, laptop: Laptop
+) -> None:
+    async with sit_down(demo, laptop, LARGE) as seat:
+        await seat.walk("Brook Bend", task="leaks", line="Spring main")
+        await seat.press("l")
+        await seat.keys("tree down on the main", "enter", "escape")
+        await vacuum(seat)
+        await seat.press("r", "enter")
+        assert "They leak, and nobody read how much: read them first" in seat.text
+        at = seat.screen(Vacuum).list.items
+        heads = [n for n, item in enumerate(at) if item.words.startswith("They leak")]
+        told = at[heads[0] + 1].line
+        assert told is not None
+        assert told.line == "Spring main"
