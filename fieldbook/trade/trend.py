@@ -7,7 +7,8 @@ from itertools import combinations
 def theil_sen(points: Sequence[tuple[float, float]]) -> float:
     """The slope of points: the median of the slopes between every two of them.
 
-    Points that share an x have no slope between them. Source: Theil 1950; Sen 1968.
+    Points that share an x have no slope between them. Every two are tried, so it is for some
+    hundred points. Source: Theil 1950; Sen 1968.
 
     Args:
         points: x and y of each.

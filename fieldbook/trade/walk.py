@@ -100,9 +100,10 @@ def share_out(walks: Sequence[Walk], *, people: int, hours: float) -> Walks:
     Lines are taken in Smith's order as long as they fit; what is too long is passed over for what
     is shorter. They are parted by the longest-first rule, which brings all back at about the same
     time, or given one after the other to whoever is free first: in Smith's order, the greatest
-    loss first, the shortest first, or as they were given, whichever loses least; and everybody
-    walks theirs in Smith's order. For one person no order loses less. For several no quick rule
-    is known to lose least, so these are tried. Source: Smith 1956; Graham 1969.
+    loss first, the shortest first, or as they were given, whichever loses least; hours that
+    somebody has to spare then go to what was passed over; and everybody walks theirs in Smith's
+    order. For one person no order of the lines taken loses less. For several the least is out of
+    reach (the problem is NP-hard), so these are tried. Source: Smith 1956; Graham 1969.
 
     Args:
         walks: The lines.
@@ -113,34 +114,9 @@ def share_out(walks: Sequence[Walk], *, people: int, hours: float) -> Walks:
         ValueError: There is nobody, or a value is below 0.
     """
     Range("time", 0, unit="hours").check(hours)
-    order = smith_order(walks)
-    taken: list[Walk] = []
-    left: list[Walk] = []
-    room = people * hours + NEAR
-    parts = split_longest_first([], people=people)
-    for walk in order:
-        longer = [*taken, walk]
-        tried = None
-        if walk.hours <= min(room, hours + NEAR):
-            tried = split_longest_first(longer, people=people)
-        if tried is None or _longest(tried) > hours + NEAR:
-            left.append(walk)
-            continue
-        taken, parts, room = longer, tried, room - walk.hours
-    chosen = set(taken)
-    given = [walk for walk in walks if walk in chosen]
-    lists = (
-        taken,
-        sorted(given, key=lambda walk: -walk.loses_gal_day),
-        sorted(given, key=lambda walk: walk.hours),
-        given,
-    )
-    splits = [parts, *(_one_by_one(order, people) for order in lists)]
-    choices = [
-        [smith_order(part) for part in split] for split in splits if _longest(split) <= hours + NEAR
-    ]
-    best = min(choices, key=lambda choice: fsum(map(sap_lost_gal, choice)))
-    return Walks(tuple(map(tuple, best)), tuple(left))
+    parts, left = _fitting(smith_order(walks), people, hours)
+    parts, left = _filled(_least_lost(parts, walks, hours), left, hours)
+    return Walks(tuple(tuple(smith_order(part)) for part in parts), tuple(left))
 
 
 def worth_walking(walk: Walk, *, value_per_gal: float, wage_per_hour: float, days: float) -> bool:
@@ -179,8 +155,64 @@ def _one_by_one(walks: Sequence[Walk], people: int) -> list[list[Walk]]:
     return parts
 
 
-def _longest(parts: Sequence[Sequence[Walk]]) -> float:
-    return max(fsum(walk.hours for walk in part) for part in parts)
+def _fitting(
+    order: Sequence[Walk], people: int, hours: float
+) -> tuple[list[list[Walk]], list[Walk]]:
+    """Lines parted longest first, each taken if all are then back in time; and those left."""
+    taken: list[Walk] = []
+    left: list[Walk] = []
+    parts = split_longest_first([], people=people)
+    room = people * hours + NEAR
+    for walk in order:
+        # To part them all again takes long: not for what cannot fit however they are parted.
+        if walk.hours <= min(room, hours + NEAR):
+            longer = split_longest_first([*taken, walk], people=people)
+            if _all_in_time(longer, hours):
+                taken.append(walk)
+                parts, room = longer, room - walk.hours
+                continue
+        left.append(walk)
+    return parts, left
+
+
+def _least_lost(parts: list[list[Walk]], walks: Sequence[Walk], hours: float) -> list[list[Walk]]:
+    """The same lines, parted in whichever of the ways that are in time loses least."""
+    taken = {walk for part in parts for walk in part}
+    given = [walk for walk in walks if walk in taken]
+    lists = (
+        smith_order(given),
+        sorted(given, key=lambda walk: -walk.loses_gal_day),
+        sorted(given, key=lambda walk: walk.hours),
+        given,
+    )
+    others = [_one_by_one(order, len(parts)) for order in lists]
+    splits = [parts, *(split for split in others if _all_in_time(split, hours))]
+    return min(splits, key=lambda split: fsum(sap_lost_gal(smith_order(part)) for part in split))
+
+
+def _filled(
+    parts: list[list[Walk]], order: Sequence[Walk], hours: float
+) -> tuple[list[list[Walk]], list[Walk]]:
+    """Parts to which lines are added while whoever is back first has time; and those left."""
+    left: list[Walk] = []
+    free = [(_hours(part), person) for person, part in enumerate(parts)]
+    heapify(free)
+    for walk in order:
+        after, person = free[0]
+        if after + walk.hours > hours + NEAR:
+            left.append(walk)
+            continue
+        parts[person].append(walk)
+        heapreplace(free, (_hours(parts[person]), person))
+    return parts, left
+
+
+def _hours(part: Sequence[Walk]) -> float:
+    return fsum(walk.hours for walk in part)
+
+
+def _all_in_time(parts: Sequence[Sequence[Walk]], hours: float) -> bool:
+    return all(_hours(part) <= hours + NEAR for part in parts)
 
 
 def _ratio(walk: Walk) -> float:

@@ -24,8 +24,9 @@ def test_between_two_middle_slopes_it_is_half_way() -> None:
 
 
 def test_one_wild_reading_does_not_move_it() -> None:
+    # Of 21 slopes the six with day 3 are wild; the 15 others are 0.5, and so is the middle one
     days = [(day, 0.5 * day) for day in range(7)]
-    assert theil_sen([*days[:3], (3, 24.0), *days[4:]]) == pytest.approx(0.5, abs=0.1)
+    assert theil_sen([*days[:3], (3, 24.0), *days[4:]]) == 0.5
 
 
 def test_points_of_one_day_have_no_slope_between_them() -> None:

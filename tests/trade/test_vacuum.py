@@ -117,6 +117,7 @@ EDGES: list[tuple[Callable[..., float], dict[str, float], str, list[float], list
     (sap_lost_gal, SAP, "gal_per_tap_day", [0, 50], [-0.01, 50.01]),
     (sap_lost_gal, SAP, "lost_inhg", [0, 29.92], [-0.01, 29.93]),
     (sap_lost_gal, SAP, "pct_per_inhg", [0, 20], [-0.01, 20.01]),
+    (sap_lost_gal, SAP, "at_inhg", [0, 29.92], [-0.01, 29.93]),
     (air_needed_cfm, {"taps": 500}, "taps", [0, 1_000_000], [-1, 1_000_001]),
     (air_needed_cfm, {"taps": 500}, "cfm_per_100_taps", [0.1, 10], [0.09, 10.01]),
 ]
