@@ -4,14 +4,22 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from fieldbook.book.entry import Line, Note, Task
+from fieldbook.book.entry import Line, Note, Reading, Task
 from fieldbook.i18n import _
 from fieldbook.reports.balance import said_of
 from fieldbook.reports.lines import load_of
 from fieldbook.reports.open_items import head
 from fieldbook.reports.trees import LineTrees, line_trees, trees_flag
-from fieldbook.reports.words import describe, one_line, signed, signed_note
+from fieldbook.reports.words import (
+    describe,
+    one_line,
+    place,
+    reading_words,
+    signed,
+    signed_note,
+)
 from fieldbook.season.balance import bags
 from fieldbook.season.dates import short_day
 from fieldbook.season.items import Item, What
@@ -187,15 +195,38 @@ def loses_words(state: "LineVacuum", plan: Plan) -> str:
     )
 
 
-def brief_vacuum(state: "LineVacuum", season: Season, units: str) -> str:
-    """What a reading just taken says, on one line: how far it hangs, what it loses, and why."""
-    from fieldbook.reports.vacuum import under_words
+def brief_vacuum(gauges: "Gauges", line: Line, readings: Sequence[Reading], units: str) -> str:
+    """What readings of a line just taken say: how far it hangs, what it loses, and why in a word.
 
-    if state.last is None:
-        return ""
-    parts = [under_words(state.last, units), loses_words(state, season.plan)]
-    said = ", ".join(part for part in parts if part)
-    return "   ".join([said, *(f"! {sign}" for sign in _signs(state, units)[:1])])
+    Of readings of a day that is keyed in late, only how far it hung: what it loses and why is told
+    by the newest.
+    """
+    from fieldbook.reports.vacuum import under_words
+    from fieldbook.season.vacuum import Sign
+
+    state, taken = gauges.line(line), {reading.id for reading in readings}
+    if state.last is not None and state.last.reading.id in taken:
+        parts = [under_words(state.last, units), loses_words(state, gauges.ledger.plan)]
+        signs = [f"! {_(sign)}" for sign in state.signs if sign is not Sign.LOW][:1]
+        return "   ".join([", ".join(part for part in parts if part), *signs])
+    points = [point for point in gauges.points(line) if point.reading.id in taken]
+    return under_words(points[-1], units) if points else ""
+
+
+def readings_saved(readings: Sequence[Reading]) -> str:
+    """Readings that were taken together, as one line says that they are on disk.
+
+    `k7f2q-6, k7f2q-7 saved: Ina, head reads 25 inHg; far end reads 24.5 inHg, Ridge / Gate main`;
+    words that go with them all stand with each, so only one alone has them here.
+    """
+    alone = len(readings) == 1
+    read = "; ".join(reading_words(r if alone else replace(r, note="")) for r in readings)
+    where = next((place(r.block, r.line) for r in readings if r.line), "")
+    parts = (readings[0].who, read, where)
+    return _("{id} saved: {what}").format(
+        id=", ".join(reading.id for reading in readings),
+        what=", ".join(part for part in parts if part),
+    )
 
 
 def flags_of(plan: Plan, line: Line, judged: LineTrees) -> tuple[str, ...]:

@@ -75,11 +75,13 @@ async def _ask_mended(screen: "Items", item: Item, title: str) -> None:
             from fieldbook.reports.vacuum import held_words
 
             mends = (mend for mend in session.gauges().mends() if mend.settle.id == entries[0].id)
-            said += "   " + "; ".join(map(held_words, mends))
+            said += "   " + "; ".join(held_words(mend, session.laptop.units) for mend in mends)
         screen.settled(said)
         screen.said_of = entries[0].id
 
-    hint = _("with what the far end reads now, if it was read: new tee, 24.5 inHg")
+    hint = _("with what the far end reads now, if it was read: new tee, {vacuum}").format(
+        vacuum="83 kPa" if session.laptop.units == "metric" else "24.5 inHg"
+    )
     question = Ask(
         title, some_text(_("The text"), lambda text: session.mended(item, text)), hint=hint
     )

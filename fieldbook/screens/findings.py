@@ -1,17 +1,31 @@
 """What is found on a line beside its count: leaks, valves, spouts, counts that do not match."""
 
+from collections.abc import Sequence
 from datetime import date
 
-from fieldbook.book.entry import AnyEntry, Count, Finish, Leak, Line, Sheet, Task, Valve
+from fieldbook.book.entry import (
+    AnyEntry,
+    Count,
+    Finish,
+    Leak,
+    Line,
+    Reading,
+    Sheet,
+    Strike,
+    Task,
+    Valve,
+)
 from fieldbook.errors import BookError, Doubtful
 from fieldbook.i18n import _
 from fieldbook.reports.open_items import head
-from fieldbook.reports.round import bag_words
-from fieldbook.reports.words import saved
+from fieldbook.reports.round import bag_words, brief_vacuum, readings_saved
+from fieldbook.reports.whence import Whence
+from fieldbook.reports.words import saved, told
 from fieldbook.screens.closing import ask_why, balances, both_words
-from fieldbook.screens.dialogs import Ask, some_text
+from fieldbook.screens.dialogs import QUOTED, Ask, some_text
 from fieldbook.screens.screen import BookScreen
 from fieldbook.screens.session import Session
+from fieldbook.screens.widgets.rows import cut
 from fieldbook.season.balance import line_balance
 from fieldbook.season.dates import short_day
 from fieldbook.season.items import BALANCE, Item
@@ -43,6 +57,10 @@ class Findings(BookScreen):
 
     def refuse(self, error: BookError, hint: str = "") -> None:
         """Say what is wrong, and what to do about it."""
+        raise NotImplementedError
+
+    def say_then(self, said: str, then: str) -> None:
+        """Say what is on disk, and what comes of it: which stays whole where room is short."""
         raise NotImplementedError
 
     # --- counts that do not match ---
@@ -105,7 +123,8 @@ class Findings(BookScreen):
         if (line := self.line_here) is None:
             return
         title = _("Leak on {line}: where and what?").format(line=line.line)
-        hint = _("lateral, cause, and what it costs if it was read: fifth lateral, chewed, 2 inHg")
+        hint = _("lateral, cause, and what it costs if it was read: fifth lateral, chewed, {lost}")
+        hint = hint.format(lost="7 kPa" if self.metric else "2 inHg")
         await self.as_somebody(
             lambda: self.ask_words(title, lambda text: self.session.leak(line, text), hint=hint)
         )
@@ -117,29 +136,42 @@ class Findings(BookScreen):
         """Whether what is typed is no count but what a gauge reads."""
         return self.job.counts == "readings"
 
-    def hangs(self, line: Line) -> str:
-        """How far a line hangs under the pump by its newest reading, what that costs, and why."""
-        from fieldbook.reports.round import brief_vacuum
+    @property
+    def metric(self) -> bool:
+        """Whether gauges are read in kilopascals on this laptop."""
+        return self.session.laptop.units == "metric"
+
+    def hangs(self, readings: Sequence[Reading]) -> str:
+        """How far a line hangs under the pump by readings just taken, what that costs, and why."""
+        session = self.session
+        at = next((reading for reading in readings if reading.line), None)
+        line = None if at is None else session.season.plan.line(at.block, at.line)
+        return brief_vacuum(session.gauges(), line, readings, session.laptop.units) if line else ""
+
+    def gauges_whence(self, line: Line) -> list[Whence]:
+        """Where what the gauges of a line say comes from: readings, the sum, and its rules."""
+        from fieldbook.reports.leaks import leaks
+        from fieldbook.reports.vacuum_whence import vacuum_whence
 
         session = self.session
-        return brief_vacuum(session.gauges().line(line), session.season, session.laptop.units)
+        season, units = session.season, session.laptop.units
+        report = leaks(season, session.today, units=units)
+        return vacuum_whence(season, report, session.gauges(), line.block, line.line, units)
 
     async def action_gauges(self) -> None:
         if (line := self.line_here) is None:
             return
 
-        def written(entries: tuple[AnyEntry, ...] | None) -> None:
-            if entries:
-                self.tell(entries[-1])
-                ledger = self.session.season.ledger
-                said = "; ".join(saved(entry, ledger) for entry in entries)
-                self.say(f"{said}   {self.hangs(line)}".rstrip())
-                self.said_of = entries[-1].id
+        def written(readings: tuple[Reading, ...] | None) -> None:
+            if readings:
+                self.tell(readings[-1])
+                self.say_then(readings_saved(readings), self.hangs(readings))
+                self.said_of = readings[-1].id
 
-        metric = self.session.laptop.units == "metric"
         form = _("head 85, far 83; wet 60, dry 84; pump 86. In inHg: 24.5 inHg")
-        if not metric:
+        if not self.metric:
             form = _("head 25, far 24.5; wet 17, dry 24.5; pump 25.5. In kPa: 83 kPa")
+        form += "\n" + _("Words follow a colon: wet 17, dry 24.5: joined at post 2")
         read = some_text(_("The text"), lambda text: self.session.gauges_read(line, text))
         question = Ask(
             _("What do the gauges of {line} read?").format(line=line.line), read, hint=form
@@ -164,12 +196,47 @@ class Findings(BookScreen):
         if isinstance(entry, Leak) and entry.cause:
             from fieldbook.season.vacuum import BREAKS
 
-            if entry.cause in BREAKS and not self._is_shut(entry.block, entry.line):
-                return _("! v shuts its valve: the rest of the block keeps its vacuum")
+            if entry.cause in BREAKS:
+                return self._at_a_break(shut=self._is_shut(entry.block, entry.line))
         return ""
+
+    def _at_a_break(self, *, shut: bool) -> str:
+        """What is to be done about a main that is cut, or a tree on it.
+
+        What can hurt somebody there stands on the card of the leak checks, and on no other.
+        """
+        parts = ["" if shut else _("! v shuts its valve: the rest of the block keeps its vacuum")]
+        if not self.reads_gauges:
+            parts.append(_("! vacuum off before you cut, clear of tensioned wire"))
+        return "  ".join(part for part in parts if part)
 
     def _is_shut(self, block: str, line: str) -> bool:
         return (block, line) in valves_shut(self.session.season.ledger)
+
+    async def strike_last(self) -> None:
+        """As on every screen; a vacuum that was typed is struck together with its count."""
+        session = self.session
+        both = session.far_end_last()
+        if not both:
+            await super().strike_last()
+            return
+
+        def written(strikes: tuple[Strike, ...] | None) -> None:
+            if strikes:
+                self.tell(strikes[-1])
+                ledger = session.season.ledger
+                self.say_then("; ".join(saved(strike, ledger) for strike in strikes), "")
+
+        reading, count = both
+        title = _("Strike {reading} and its count {count}: {what}. Why is it wrong?").format(
+            reading=reading.id, count=count.id, what=cut(told(reading, session.season.plan), QUOTED)
+        )
+        question = Ask(
+            title,
+            some_text(_("The text"), lambda why: session.strike_both(both, why)),
+            value=_("slip of the finger"),
+        )
+        await self.app.push_screen(question, written)
 
     async def action_valve(self) -> None:
         if (line := self.line_here) is None:

@@ -4,6 +4,7 @@ What belongs to a line is of the day that is keyed in. Who is out or back, and w
 item, is as it is now.
 """
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import date, datetime
@@ -39,6 +40,9 @@ from fieldbook.season.readings import AT_PUMP, read_readings
 from fieldbook.season.season import Season, closed
 from fieldbook.season.stock import read_spouts
 from fieldbook.season.woods import people_out
+
+_NOTED = re.compile(r'(.*?\d ?(?:inhg|hg|"|kpa)?) ?:(?: (.*))?', re.IGNORECASE)
+"""Readings, a colon after the last, and words; no colon stands in the readings after a number."""
 
 
 class Pen:
@@ -151,21 +155,21 @@ class Pen:
     def _metric(self) -> bool:
         return self.laptop.units == "metric"
 
-    def gauges_read(self, line: Line, text: str) -> tuple[AnyEntry, ...]:
+    def gauges_read(self, line: Line, text: str) -> tuple[Reading, ...]:
         """Gauges of a line, or the pump's, as somebody typed them; words follow a colon."""
-        said, _colon, note = text.partition(":")
+        said, note = words_apart(text)
         drafts = []
         for read in read_readings(said, metric=self._metric):
             found = self._found(line)
             if read["place"] in AT_PUMP:
                 found |= {"block": "", "line": ""}
-            drafts.append(Reading(**read, note=note.strip(), **found))
-        return self._record(*drafts)
+            drafts.append(Reading(**read, note=note, **found))
+        return tuple(e for e in self._record(*drafts) if isinstance(e, Reading))
 
     def pump_reads(self, text: str) -> tuple[AnyEntry, ...]:
         """What the gauge at the pump reads now, as somebody typed it; words follow a colon."""
-        said, _colon, note = text.partition(":")
-        stamp = {"who": self.who or self.name, "note": note.strip(), **self._at_once}
+        said, note = words_apart(text)
+        stamp = {"who": self.who or self.name, "note": note, **self._at_once}
         reads = read_readings(said, metric=self._metric, line=False)
         return self._record(*(Reading(**read, **stamp) for read in reads))
 
@@ -371,6 +375,12 @@ class Pen:
         recorded = self._write(draft)
         assert isinstance(recorded, Sheet)
         return recorded
+
+
+def words_apart(text: str) -> tuple[str, str]:
+    """Readings as somebody typed them, and the words that follow a colon: `wet 17: the tee`."""
+    found = _NOTED.fullmatch(" ".join(text.split()))
+    return (text, "") if found is None else (found[1], found[2] or "")
 
 
 def short_enough(name: str) -> str:

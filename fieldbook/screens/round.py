@@ -155,10 +155,11 @@ class Round(Findings):
         """What the current line is called."""
         return "" if self.walk.current is None else self.walk.current.line.line
 
-    def _drop_typed(self) -> None:
-        """A count that was typed for another line is not recorded on this one."""
+    def _drop_typed(self, why: str = "") -> None:
+        """A count that was typed for another line, or in another unit, is not recorded."""
         if typed := self.field.typed:
-            self.say(_("{count} was not recorded: the line changed").format(count=typed))
+            said = why or _("{count} was not recorded: the line changed")
+            self.say(said.format(count=typed))
             self.field.clear_typed()
 
     def _show_line(self) -> None:
@@ -169,6 +170,8 @@ class Round(Findings):
         current, card, entries = self.walk.current, self.query_one(Card), self.query_one(Entries)
         session = self.session
         gauge, unit = self._gauge(None if current is None else current.line)
+        if self.field.unit not in ("", unit):
+            self._drop_typed(_("{count} was not recorded: the unit changed"))
         self.field.show(session.who, session.day, session.today, gauge=gauge, unit=unit)
         if current is None:
             card.update(Content(f" {self._no_lines}"))
@@ -299,26 +302,30 @@ class Round(Findings):
     def tell(self, entry: AnyEntry) -> None:
         """Show the new state, and say on one line what is on disk, and whether it matches."""
         self.redraw()
-        said = saved(entry, self.session.season.ledger)
         self._short = self.just = None
         self.doubted = False
         line = getattr(entry, "line", "")
         shown = next((s for s in self.walk.items if s.line.line == line), None)
-        if isinstance(entry, Count) and shown is not None:
+        said, then = saved(entry, self.session.season.ledger), []
+        if isinstance(entry, Reading) and (hangs := self.hangs([entry])):
+            then.append(hangs)
+        counted = isinstance(entry, Count) or (isinstance(entry, Reading) and self.reads_gauges)
+        if counted and shown is not None:
             if shown.cell.standing is Standing.DONE:
                 said += f" {MARKS[Standing.DONE]} {standing_word(Standing.DONE)}"
             elif shown.cell.tally.left and shown.cell.tally.done:
                 self._short = shown.line
-                said += "  " + _("y: finish it short")
-        elif isinstance(entry, Reading) and shown is not None:
-            said += f"   {self.hangs(shown.line)}"
+                then.append(_("y: finish it short"))
         if step := self.next_step(entry):
-            said += f"   {step}"
+            then.append(step)
         if (off := self.off_after(entry)) and shown is not None:
             self.just = shown.line
-            said += f"   {off}"
-        self.say(said)
+            then.append(off)
+        self.say_then(said, "   ".join(then))
         self.said_of = entry.id
+
+    def say_then(self, said: str, then: str) -> None:
+        self.say(within(said, self.size.width - 1, MESSAGE_ROWS, after=f"  {then}" if then else ""))
 
     async def _write(self, write: Callable[[], AnyEntry]) -> None:
         """Record something; say what is on disk, or what is wrong."""
@@ -416,6 +423,8 @@ class Round(Findings):
     async def action_whence(self) -> None:
         if (line := self.line_here) is not None:
             told = line_whence(self.session.season, line, self.job, self.session.laptop.units)
+            if self.reads_gauges:
+                told = [*self.gauges_whence(line), *told]
             title = _("Where it comes from: {line}").format(line=line.line)
             await self.app.push_screen(WhencePage(title, told))
 

@@ -13,6 +13,7 @@ from fieldbook.book.entry import (
     HandOff,
     Line,
     Note,
+    Reading,
     Reopen,
     Run,
     Step,
@@ -186,6 +187,21 @@ class Session(Pen):
     def strike(self, entry_id: str, reason: str) -> Strike:
         with self._shown_the_way():
             return self.season.strike(entry_id, reason, by=self.name, now=self.now)
+
+    def far_end_last(self) -> tuple[Reading, Count] | None:
+        """The vacuum typed last and the count that went with it, if nothing was keyed since."""
+        ledger, count = self.season.ledger, self.season.last_keyed(self.name)
+        if not isinstance(count, Count):
+            return None
+        read = ledger.entry(f"{count.desk}-{count.number - 1}")
+        if not isinstance(read, Reading) or read.id in ledger.struck:
+            return None
+        together = (read.block, read.line, read.noted) == (count.block, count.line, count.noted)
+        return (read, count) if together else None
+
+    def strike_both(self, both: tuple[Reading, Count], reason: str) -> tuple[Strike, ...]:
+        """Strike a vacuum that was typed, and the count that went with it."""
+        return tuple(self.strike(entry.id, reason) for entry in both)
 
     # --- hand-off: as it is now ---
 

@@ -7,13 +7,22 @@ import pytest
 from msgspec.structs import replace
 
 from fieldbook.book.book import Book
-from fieldbook.book.entry import Checklist, Note
-from fieldbook.reports.round import LineCard, line_card, round_lines
+from fieldbook.book.entry import Checklist, Line, Note, Reading
+from fieldbook.reports.round import (
+    LineCard,
+    brief_vacuum,
+    line_card,
+    readings_saved,
+    round_lines,
+)
 from fieldbook.season.ledger import Standing
 from fieldbook.season.season import Season
+from fieldbook.season.vacuum import Gauges
 from tests.conftest import DESK, NOW, PLAN, aside, count, finish, stamp
 from tests.reports import work
 from tests.reports.helpers import rules, trees
+from tests.season.gauges import TAPPED, leak_at, listened, mended, read
+from tests.season.woods import valve
 
 
 def card(season: Season, where: str, task: str = "tapping") -> LineCard:
@@ -194,3 +203,137 @@ def test_with_one_it_is_what_was_counted_on_the_line_of_that_name(tmp_path: Path
     for where, units in (("Ledge/Cliff", 39), ("Ledge/Cedar", 0), ("Creek/Ford two", None)):
         assert card(season, where).last_season == units
     book.close()
+
+
+# --- a round in which gauges are read ----------------------------------------------------------
+
+MORNING = """06 09:00 Ledge/Cliff 22.8
+             08 07:00 pump 25.5
+             08 09:00 Ledge/Cliff head 25, far 22
+             08 09:30 Ledge/Cedar 25"""
+"""40 taps on Cliff, 60 on Cedar. Cliff lost 3.5 inHg: 40 x 0.5 gal x 5 % x 3.5 = 3.5 gal a day,
+at 4 % 2.8 and at 7 % 4.9 (Wilmot, UVM; Centre ACER 2015)."""
+
+
+def cliff_of(season: Season) -> Line:
+    line = season.plan.line("Ledge", "Cliff")
+    assert line is not None
+    return line
+
+
+def gauged(season: Season, units: str = "us") -> LineCard:
+    """The card of Cliff in the leak checks."""
+    task = season.plan.find_task("leaks")
+    return line_card(season, cliff_of(season), task, gauges=Gauges(season.ledger), units=units)
+
+
+def remarks(season: Season, units: str = "us") -> dict[str, str]:
+    task, gauges = season.plan.find_task("leaks"), Gauges(season.ledger)
+    lines = round_lines(season, "Ledge", task, gauges=gauges, units=units)
+    return {shown.line.line: shown.remark for shown in lines}
+
+
+def taken(season: Season, notes: str) -> list[Reading]:
+    """Readings as they stand in the book."""
+    return [entry for entry in season.record(*read(notes)) if isinstance(entry, Reading)]
+
+
+def brief(season: Season, readings: list[Reading], units: str = "us") -> str:
+    return brief_vacuum(Gauges(season.ledger), cliff_of(season), readings, units)
+
+
+def test_the_remark_says_what_a_line_reads_how_far_under_and_who_was_there(season: Season) -> None:
+    season.record(*TAPPED, *read(MORNING), count("Ledge/Cliff", "leaks", 1, day="2027-02-08"))
+    assert remarks(season) == {
+        "Cliff": "22.0, 3.5 under; Oda, Mon 8 Feb",
+        "Cedar": "25.0, 0.5 under",
+    }
+    assert remarks(season, "metric") == {
+        "Cliff": "75, 12 under; Oda, Mon 8 Feb",
+        "Cedar": "85, 2 under",
+    }
+
+
+def test_a_remark_names_a_valve_that_is_shut_and_what_the_readings_point_at(season: Season) -> None:
+    season.record(
+        *TAPPED, *read("08 07:00 pump 25\n08 09:00 Ledge/Cliff 26\n08 09:00 Ledge/Cedar 2")
+    )
+    assert remarks(season) == {"Cliff": "26.0; gauge off", "Cedar": "2.0, 23.0 under; no vacuum"}
+    season.record(valve("Ledge/Cedar", "shut"))
+    assert remarks(season)["Cedar"] == "valve shut; 2.0, 23.0 under"
+
+
+def test_the_card_says_what_a_line_reads_and_loses(season: Season) -> None:
+    season.record(*TAPPED, *read(MORNING), listened("08 10:00", "Ledge/Cliff", heard=False))
+    shown = gauged(season)
+    assert shown.vacuum == (
+        "Mon 8 Feb: head 25.0, far end 22.0, pump 25.5, 3.5 under; Sat 6 Feb 22.8",
+        "loses about 4 gal a day (3-5)   valve test Mon 8 Feb: no air heard (Wim)",
+    )
+    assert shown.signs == ()  # that it hangs low is said already
+
+
+def test_the_card_says_whether_the_last_mending_held(season: Season) -> None:
+    season.record(*TAPPED, *read(MORNING))
+    (leak,) = season.record(leak_at("08 11:00", "Ledge/Cliff", "chewed"))
+    season.record(mended("08 12:00", leak.id))
+    assert gauged(season).vacuum[-1] == "mended Mon 8 Feb: not read since: before 22.0, pump 25.5"
+    assert gauged(season).signs == ("mended and not read since (Perrin, Mon 8 Feb): read it",)
+    season.record(*read("08 14:00 Ledge/Cliff 24.8"))
+    shown = gauged(season)
+    assert shown.vacuum[-1] == "mended Mon 8 Feb: came back: before 22.0, after 24.8, pump 25.5"
+    assert shown.signs == ()
+
+
+def test_the_card_says_what_the_readings_point_at(season: Season) -> None:
+    heard = listened("08 10:00", "Ledge/Cliff", heard=True)
+    season.record(*TAPPED, *read("08 07:00 pump 25\n08 09:00 Ledge/Cliff 2"), heard)
+    no_vacuum, air = gauged(season).signs
+    assert no_vacuum.startswith("far end 2.0 inHg: cut off; look at its valve first")
+    assert air == "air heard at the valve test, no leak found yet (Wim, Mon 8 Feb)"
+
+
+def test_a_line_nobody_read_says_how_many_taps_would_lose(season: Season) -> None:
+    season.record(*TAPPED)
+    assert gauged(season).vacuum == ("vacuum not read yet; 40 taps in",)
+    assert remarks(season) == {"Cliff": "", "Cedar": ""}
+
+
+def test_in_other_rounds_the_card_says_nothing_of_gauges(season: Season) -> None:
+    season.record(*TAPPED, *read(MORNING))
+    shown = card(season, "Ledge/Cliff", "tapping")
+    assert (shown.vacuum, shown.signs) == ((), ())
+
+
+# --- a reading just taken ----------------------------------------------------------------------
+
+
+def test_a_reading_just_taken_says_what_it_costs_and_why_in_a_word(season: Season) -> None:
+    season.record(*TAPPED)
+    pump, *far = taken(season, "08 07:00 pump 25.5\n08 09:00 Ledge/Cliff 22")
+    assert brief(season, far) == "3.5 under the pump (25.5), loses about 4 gal a day (3-5)"
+    assert brief(season, far, "metric") == "12 under the pump (86), loses about 4 gal a day (3-5)"
+    assert brief(season, [pump]) == ""  # that is of no line
+    low = taken(season, "08 10:00 Ledge/Cliff 4.5")
+    assert brief(season, low) == (
+        "21.0 under the pump (25.5), loses about 21 gal a day (17-29)   ! no vacuum"
+    )  # 40 x 0.5 x 5 % x 21 = 21; 16.8 and 29.4
+    season.record(valve("Ledge/Cliff", "shut", day="2027-02-08"))
+    assert brief(season, low) == "21.0 under the pump (25.5)   ! valve shut"
+
+
+def test_a_reading_of_a_day_keyed_in_late_does_not_speak_for_the_newest(season: Season) -> None:
+    season.record(*TAPPED, *read("09 07:00 pump 25\n09 09:00 Ledge/Cliff 3"))
+    late = taken(season, "08 07:00 pump 25.5\n08 09:00 Ledge/Cliff 24.5")[1:]
+    assert brief(season, late) == "1.0 under the pump (25.5)"
+
+
+def test_readings_taken_together_are_said_together(season: Season) -> None:
+    head, far, pump = taken(
+        season, "08 09:00 Ledge/Cliff head 25, far 22; by the ford\n08 09:00 pump 25.5; by the ford"
+    )
+    assert readings_saved([head, far, pump]) == (
+        f"{head.id}, {far.id}, {pump.id} saved: Wim, head reads 25 inHg; far end reads 22 inHg; "
+        "pump reads 25.5 inHg, Ledge / Cliff"
+    )
+    assert readings_saved([pump]) == f"{pump.id} saved: Wim, pump reads 25.5 inHg: by the ford"

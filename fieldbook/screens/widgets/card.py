@@ -19,8 +19,8 @@ SIGNS_SHOWN = 2
 
 ROWS_MOST = 16
 
-KEPT = 9
-"""Weight of rows that never give way."""
+KEPT, WHOLE = 9, 10
+"""Weight of rows that never give way; and of those of which not a word does."""
 
 
 class Card(Static):
@@ -35,16 +35,23 @@ class Card(Static):
             units: `us` or `metric`.
             rows: Rows there are. With fewer than it takes, what the plan says gives way first, then
                 the newest note and the bag; what is dangerous or open, and the cautions, stay.
+                Where that is too much, each hazard and each sign has one row.
         """
         room = max(20, self.app.size.width - 4)
         weighed = list(self._rows(card, task, units, room))
         heights = [len(row.wrap(room + 4)) for row, _weight in weighed]
         there = [True] * len(weighed)
-        while sum(h for h, kept in zip(heights, there, strict=True) if kept) > min(rows, ROWS_MOST):
-            given = [i for i, (_row, weight) in enumerate(weighed) if there[i] and weight < KEPT]
-            if not given:
-                break
-            there[min(given, key=lambda i: (weighed[i][1], -i))] = False
+        over = sum(heights) - min(rows, ROWS_MOST)
+        light = [i for i, (_row, weight) in enumerate(weighed) if weight < KEPT]
+        for i in sorted(light, key=lambda i: (weighed[i][1], -i)):
+            if over > 0:
+                there[i] = False
+                over -= heights[i]
+        for i, (row, weight) in reversed(list(enumerate(weighed))):
+            folded = row.plain.count("\n")
+            if over > 0 and folded and weight == KEPT:
+                weighed[i] = (Content.assemble(row.split("\n")[0], " ~"), weight)
+                over -= folded
         shown = [row for (row, _weight), kept in zip(weighed, there, strict=True) if kept]
         if not all(there):
             shown[0] = Content.assemble(shown[0], ("   " + _("g, w: more"), "$quiet"))
@@ -63,20 +70,22 @@ class Card(Static):
         )
         title = (f" {line.order} {line.line}", "bold $primary")
         yield Content.assemble(title, f"   {size(line, units)}"), KEPT
-        yield Content(" " + "   ".join(facts)), KEPT
+        read = bool(card.vacuum)  # of a line that is read the list of lines says as much
+        yield Content(" " + "   ".join(facts)), 6 if read else KEPT
         if trees := "   ".join(part for part in (card.trees, card.drops) if part):
             yield Content(f" {trees}"), 2
         if card.steps:
             steps = (f"{'[x]' if ticked else '[ ]'} {step}" for step, ticked in card.steps)
-            yield Content(" " + "   ".join(steps)), KEPT
+            yield Content(" " + "   ".join(steps)), 7 if read else KEPT
         for number, fact in enumerate(card.vacuum):
             yield Content(indented(f" {fact}", room + 4, rows=2)), 6 if number > 1 else KEPT
-        for sign in card.signs[:SIGNS_SHOWN]:
-            yield Content.styled(indented(f" ! {sign}", room + 4, rows=2), "bold $error"), KEPT
+        for number, sign in enumerate(card.signs[:SIGNS_SHOWN]):
+            row = Content.styled(indented(f" ! {sign}", room + 4, rows=2), "bold $error")
+            yield row, 8 if number else KEPT
         for hazard in self._hazards(card):
             yield Content.styled(indented(f" ! {hazard}", room + 4, rows=2), "bold $error"), KEPT
-        for item in self._open(card, room):
-            yield Content.styled(f" ! {item}", "$error"), KEPT
+        for number, item in enumerate(self._open(card, room)):
+            yield Content.styled(f" ! {item}", "$error"), 8 if number and read else KEPT
         if card.flags:  # on one row: the cautions below must stay in sight, and w tells all
             yield Content.styled(f" ! {cut('; '.join(card.flags), room)}", "$error"), 5
         if card.bag:
@@ -84,7 +93,7 @@ class Card(Static):
         for number, note in enumerate(card.notes):
             yield Content(f" - {cut(note, room)}"), 1 if number else 3
         for caution in task.cautions:
-            yield Content.styled(indented(f" ! {caution}", room + 4), "$quiet"), KEPT
+            yield Content.styled(indented(f" ! {caution}", room + 4), "$quiet"), WHOLE
 
     def _hazards(self, card: LineCard) -> list[str]:
         shown = list(card.hazards[:HAZARDS_SHOWN])

@@ -24,7 +24,9 @@ class CountField(Static):
         """The count was refused: no further digit belongs to it, until one is taken back."""
         self._who = ""
         self._day = ""
-        self._gauge = self._unit = ""
+        self._gauge = ""
+        self.unit = ""
+        """In which unit the gauge is read; empty where a count is typed."""
 
     def show(self, who: str, day: date, today: date, *, gauge: str = "", unit: str = "") -> None:
         """Say whose count is typed, and of which day.
@@ -36,7 +38,7 @@ class CountField(Static):
             gauge: Where the gauge hangs that is read, where no count is typed but what it reads.
             unit: In which unit.
         """
-        self._who, self._gauge, self._unit = who, gauge, unit
+        self._who, self._gauge, self.unit = who, gauge, unit
         self._day = short_day(day)
         if day != today:
             self._day += " " + _("(not today)")
@@ -79,7 +81,7 @@ class CountField(Static):
                 (self._who or "?", "bold $primary"),
                 f", {self._day}: ",
                 (count if blank else f"{count}_", "bold reverse"),
-                f" {self._unit}" if self._gauge else "",
+                f" {self.unit}" if self._gauge else "",
                 (f"  {hours}_ h" if blank else "", "bold"),
                 "   " + _("Enter: record   p person   d day"),
             )
