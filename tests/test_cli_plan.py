@@ -547,7 +547,7 @@ def test_a_run_of_a_day_to_come_is_told_and_left_out(book: Shell) -> None:
     assert answer.err.startswith("! 2027-02-12 is still to come: today is 2027-02-09.")
     answer = book.asks("summary --format json")
     assert "Work dated after 2027-02-09 is left out." in answer.err
-    assert json.loads(answer.out)["sap"] is None
+    assert json.loads(answer.out)["sap"]["sap_gal"] is None
 
 
 def test_sap_trees_a_count_and_words_may_come_together(book: Shell) -> None:
@@ -562,4 +562,4 @@ def test_the_summary_tells_of_the_sap(book: Shell) -> None:
     book.does(f"{CLIFF} --task tapping --count 42")
     book.does("record --sap-gal 1600 --brix 2 --syrup-gal 46 --date 2027-02-08")
     book.does("record --sap-gal 400 --brix 3")
-    assert "Sap 2,000.0 gal in 2 runs, 47.6 gal a tap, 2.2 Brix\n" in book.does("summary")
+    assert "Sap 2,000.0 gal on 2 days, 47.6 gal a tap, 2.2 Brix\n" in book.does("summary")

@@ -396,8 +396,12 @@ class Note(Happening, frozen=True, kw_only=True, tag="note"):
 
 
 class Run(Happening, frozen=True, kw_only=True, tag="run"):
-    """Sap gathered and syrup made on a day. What was not measured is left out: it is not zero."""
+    """Sap gathered and syrup made on a day. What was not measured is left out: it is not zero.
 
+    Of one block, or without a block of the whole sugarbush: then the blocks' are parts of it.
+    """
+
+    block: MaybeName = ""
     sap_gal: Volume | None = None
     sap_l: Volume | None = None
     brix: Annotated[float, Meta(gt=0, le=100)] | None = None

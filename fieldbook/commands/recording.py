@@ -194,7 +194,7 @@ def _measured(args: Args, season: "Season", stamp: dict[str, Any]) -> Iterator["
                 _("The same is given in gallons and in litres."), _("Give only one of the two.")
             )
     if any(amount is not None for amount in run.values()):
-        yield Run(**run, **stamp)
+        yield Run(block=args.block or "", **run, **stamp)
 
 
 def _found(args: Args, about: dict[str, Any], stamp: dict[str, Any]) -> Iterator["AnyEntry"]:

@@ -132,7 +132,8 @@ def _supplies(season: Season) -> Rows:
 def _runs(season: Season, until: date | None) -> Rows:
     for run in season.ledger.runs:
         if until is None or run.day <= until:
-            yield (run.day, *_fields(run, RUNS.columns[1:]))
+            sap, syrup = ("sap_gal", "sap_l"), ("syrup_gal", "syrup_l")
+            yield (run.day, *_fields(run, ("block", *sap, "brix", *syrup, "note")))
 
 
 def _readings(season: Season, until: date | None) -> Rows:

@@ -72,12 +72,13 @@ class TaskPart(Struct, frozen=True):
 
 
 class BlockPart(Struct, frozen=True):
-    """A block in every task."""
+    """A block in every task, and the sap that was measured of it."""
 
     block: str
     lines: int
     taps_planned: int
     tasks: tuple[TaskPart, ...]
+    sap: Sap
 
 
 class PersonPart(Struct, frozen=True):
@@ -185,7 +186,7 @@ class Summary(Struct, frozen=True):
         over: Lines over the plan.
         hazards: Hazards that stand.
         vacuum: What the gauges say; None where none was read.
-        sap: Sap and syrup so far; None where no run is recorded.
+        sap: Sap and syrup so far.
         open_items: What was begun and not closed, the gravest first.
         balance: Drops, taps and spouts.
         closed: Who closed the season and when; empty while it is open.
@@ -208,7 +209,7 @@ class Summary(Struct, frozen=True):
     over: tuple[LinePart, ...]
     hazards: tuple[HazardPart, ...]
     vacuum: VacuumPart | None
-    sap: Sap | None
+    sap: Sap
     open_items: tuple[OpenItem, ...]
     balance: BalanceReport
     closed: str
@@ -245,6 +246,7 @@ def summarise(season: Season, as_of: date, now: datetime | None = None) -> Summa
                 _task_part(plan, task, block, as_of, in_blocks[block, task.key])
                 for task in plan.tasks
             ),
+            sap=sap_of(ledger, block),
         )
         for block, lines in plan.walk.items()
     )

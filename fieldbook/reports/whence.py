@@ -291,15 +291,15 @@ def _next(outlook: Forecast) -> Iterator[Whence]:
 def _sap(season: Season) -> Iterator[Whence]:
     """Sap and syrup."""
     sap = sap_of(season.ledger)
-    if sap is None:
+    if not season.ledger.runs:
         return
     head, *more = sap_words(sap)
     runs = ngettext(
         "{n} run in the logbook; what was not measured is blank, not zero",
         "{n} runs in the logbook; what was not measured is blank, not zero",
-        sap.measured + sap.blank,
-    ).format(n=sap.measured + sap.blank)
-    taps = _("a tap: over {n:,} taps in, or planned where none is in").format(n=sap.taps)
+        len(season.ledger.runs),
+    ).format(n=len(season.ledger.runs))
+    taps = _("a tap: over {n:,} taps in, or planned where none is in").format(n=sap.sap_taps)
     yield head, (runs, taps, *more, _("expected: {source}").format(source=sources.REVISED_86))
 
 

@@ -95,7 +95,9 @@ class SeasonScreen(BookScreen):
         question = Ask(
             form.format(day=short_day(session.day)),
             twice(lambda text, really: session.run(text, really=really)),
-            hint=_("{form}; - for what nobody measured. Another day: d first").format(form=FORM),
+            hint=_(
+                "{form}; - for what nobody measured. Of one block: brook: 900 2.2. Another day: d"
+            ).format(form=FORM),
         )
         await self.app.push_screen(question, self.wrote)
 

@@ -162,14 +162,16 @@ class Session(Pen):
         return self._write(Trees(block=line.block, line=line.line, classes=classes, **self._stamp))
 
     def run(self, text: str, *, really: bool = False) -> AnyEntry:
-        """Sap and syrup of the day, as somebody typed them.
+        """Sap and syrup of the day, as somebody typed them; before a colon the block.
 
         Raises:
             Doubtful: So much, or so sweet, that it may be a slip of the finger.
-            BookError: The text says no run.
+            BookError: The text says no run, or there is no such block.
         """
-        measured: dict[str, Any] = dict(read_run(text, self.laptop.units))
-        return self._write(Run(**measured, **self._stamp), really=really)
+        where, colon, said = text.rpartition(":")
+        block = self.season.plan.find_block(where) if colon else ""
+        measured: dict[str, Any] = dict(read_run(said, self.laptop.units))
+        return self._write(Run(block=block, **measured, **self._stamp), really=really)
 
     def work_for(self, name: str) -> tuple[AnyEntry, ...]:
         """What is keyed from now on is somebody's work; a new name is put on the crew.

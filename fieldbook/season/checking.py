@@ -1,7 +1,8 @@
 """Looking a season over: what cannot be read, what hangs in the air, what is dated oddly."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from math import fsum
 from typing import TYPE_CHECKING
 
 from fieldbook.book.entry import HandOff, Settle, Sheet, Taken, Work
@@ -9,6 +10,7 @@ from fieldbook.book.lines import Problem
 from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.refusals import is_settled_by_word
+from fieldbook.season.sap import sap_gal_of
 from fieldbook.season.season import CHECKLIST_COPY, Season
 
 if TYPE_CHECKING:
@@ -16,6 +18,9 @@ if TYPE_CHECKING:
 
 CLOCK_SLACK = timedelta(hours=1)
 """How far the clock of a laptop may be off before it is said (common practice, no source)."""
+
+MEASURED_ALIKE = 0.02
+"""By how much of it the tanks of the blocks may differ from the one they run into (from memory)."""
 
 FEW = 5
 """Entries dated in the future that are told one by one."""
@@ -32,6 +37,7 @@ def check_season(season: Season, now: datetime) -> list[Problem]:
         *season.book.check(),
         *_strays(season),
         *_references(season),
+        *_runs(season),
         *_closers(season),
         *_rules(season),
         *_dates(season, now),
@@ -96,6 +102,24 @@ def _references(season: Season) -> Iterator[Problem]:
                 _("is for {name}, who is not on the crew").format(name=handoff.to),
                 _("put the name on the crew; whoever takes it has it"),
                 grave=False,
+            )
+
+
+def _runs(season: Season) -> Iterator[Problem]:
+    """Days on which the blocks brought more sap than the whole sugarbush they are parts of."""
+    days: dict[date, tuple[list[float], list[float]]] = {}
+    for run in season.ledger.runs:
+        gallons = sap_gal_of(run)
+        if gallons is not None:
+            days.setdefault(run.day, ([], []))[bool(run.block)].append(gallons)
+    for day, (whole, parts) in sorted(days.items()):
+        if whole and fsum(parts) > fsum(whole) * (1 + MEASURED_ALIKE):
+            yield Problem(
+                day.isoformat(),
+                _("the blocks' sap is {parts:,.1f} gal, that of them all {whole:,.1f}").format(
+                    parts=fsum(parts), whole=fsum(whole)
+                ),
+                _("strike the run that is wrong; {whole:,.1f} counts").format(whole=fsum(whole)),
             )
 
 

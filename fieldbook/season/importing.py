@@ -28,6 +28,7 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.season.checklist import read_checklist
 from fieldbook.season.rows import (
+    BRIX,
     RUN_MEASURES,
     TREE_SIZES,
     Against,
@@ -111,7 +112,7 @@ RUNS = Kind(
     "runs",
     row_by_row(read_run),
     frozenset({"date"}),
-    ("date", *(column for column, _most in RUN_MEASURES), "note"),
+    ("date", "block", *(column for column, _most in RUN_MEASURES), "note"),
     one_of=frozenset({"sap_gal", "sap_l", "syrup_gal", "syrup_l"}),
 )
 COUNTS = Kind(
@@ -262,7 +263,8 @@ def _take_table(kind: Kind, table: Table, against: Against, season: Season, batc
 def _notices(kind: Kind, table: Table) -> Iterator[str]:
     if table.notice:
         yield table.notice
-    extra = [c for c in table.columns if c and c not in kind.columns]
+    known = (*kind.columns, BRIX) if kind is RUNS else kind.columns
+    extra = [c for c in table.columns if c and c not in known]
     if extra:
         yield _("columns ignored: {names}").format(names=", ".join(extra))
 

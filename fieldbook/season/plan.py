@@ -153,6 +153,10 @@ class Plan:
     def lines(self) -> Iterator[Line]:
         return (line for lines in self.walk.values() for line in lines)
 
+    def lines_of(self, block: str) -> list[Line]:
+        """The lines of a block in walking order; of all blocks if it is empty."""
+        return self.walk.get(block, []) if block else list(self.lines)
+
     def line(self, block: str, line: str) -> Line | None:
         return self._lines.get((block, line))
 

@@ -325,20 +325,27 @@ def read_supply(row: Row, against: Against) -> list[AnyEntry]:
 
 
 RUN_MEASURES = (
-    *(("sap_gal", MOST_VOLUME), ("sap_l", MOST_VOLUME), ("brix", 100)),
+    *(("sap_gal", MOST_VOLUME), ("sap_l", MOST_VOLUME), ("brix_pct", 100)),
     *(("syrup_gal", MOST_VOLUME), ("syrup_l", MOST_VOLUME)),
 )
 """Columns of a run, with the most that is believed."""
+
+BRIX = "brix"
+"""What the column `brix_pct` was called once: a table that says so is still taken."""
 
 
 def read_run(row: Row, against: Against) -> list[AnyEntry]:
     """Sap and syrup of a day; what is blank was not measured."""
     day = row.day("date", needed=True)
     against.in_season(row, "date", day)
+    block = _found(row, "block", against.plan.find_block)
     measured: dict[str, Any] = {
-        column: row.measure(column, low=0, high=most, above=column == "brix")
+        column: row.measure(column, low=0, high=most, above=column == "brix_pct")
         for column, most in RUN_MEASURES
     }
+    sweet = measured.pop("brix_pct")
+    if sweet is None:
+        sweet = row.measure(BRIX, low=0, high=100, above=True)
     for one, other in (("sap_gal", "sap_l"), ("syrup_gal", "syrup_l")):
         if measured[one] is not None and measured[other] is not None:
             row.wrong(other, _("{one} is given too").format(one=one), _("give only one"))
@@ -346,7 +353,7 @@ def read_run(row: Row, against: Against) -> list[AnyEntry]:
     if row.problems or day is None:
         return []
     at = moment(day, against.stamp["noted"])
-    return [Run(**measured, note=note, **(against.stamp | {"at": at}))]
+    return [Run(block=block, **measured, brix=sweet, note=note, **(against.stamp | {"at": at}))]
 
 
 def read_count(row: Row, against: Against) -> list[AnyEntry]:

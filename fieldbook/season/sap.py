@@ -28,6 +28,18 @@ def syrup_gal_of(run: Run) -> float | None:
     return gal_from_l(run.syrup_l) if run.syrup_l is not None else run.syrup_gal
 
 
+def taps_for_sap(ledger: Ledger, block: str = "") -> int:
+    """Taps that sap is told over: those that are in; where none is recorded, those planned.
+
+    Args:
+        ledger: The season.
+        block: Of this block; of all if it is empty.
+    """
+    plan, tapping = ledger.plan, ledger.plan.counting("taps")
+    taps_in = ledger.cell(tapping, block or None).tally.done if tapping else 0
+    return taps_in or sum(plan.taps(line) or 0 for line in plan.lines_of(block))
+
+
 def sweet_runs(runs: Iterable[Run]) -> list[tuple[float, float]]:
     """Gallons and Brix of the runs of which both are known, and sap came."""
     return [

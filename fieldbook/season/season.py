@@ -44,7 +44,7 @@ from fieldbook.season.checklist import load_template, read_checklist, template_p
 from fieldbook.season.ledger import Ledger
 from fieldbook.season.plan import Plan, as_tap_rule
 from fieldbook.season.refusals import as_recorded, refuse
-from fieldbook.season.sap import sap_gal_of
+from fieldbook.season.sap import sap_gal_of, syrup_gal_of, taps_for_sap
 from fieldbook.season.settings import RULES, Value, read_setting
 from fieldbook.season.tally import check_tally
 from fieldbook.trade import tapping
@@ -397,16 +397,32 @@ def _find_step(task: Task, text: str) -> str:
     )
 
 
-def _doubtful_run(draft: Run, plan: Plan) -> Iterator[Doubtful]:
-    """A run that is sweeter than sap, or more than the taps give."""
+def _doubtful_run(draft: Run, ledger: Ledger) -> Iterator[Doubtful]:
+    """A run that is sweeter than sap, more than the taps give, or in the book already."""
     hint = _("Check the number. If it is right, say so with --really.")
     if draft.brix is not None and draft.brix > SWEET_BRIX:
         yield Doubtful(_("{brix:g} Brix is sweet for sap.").format(brix=draft.brix), hint)
     sap_gal = sap_gal_of(draft)
-    taps = sum(plan.taps(line) or 0 for line in plan.lines)
+    planned = (ledger.plan.taps(line) or 0 for line in ledger.plan.lines_of(draft.block))
+    taps = max(sum(planned), taps_for_sap(ledger, draft.block))
     if taps and (sap_gal or 0) > MUCH_GAL * taps:
         said = _("{gal:,.0f} gal are {each:,.1f} a tap in one run.")
         yield Doubtful(said.format(gal=sap_gal, each=(sap_gal or 0) / taps), hint)
+    for run in ledger.runs:
+        measured = ((sap_gal_of, sap_gal), (syrup_gal_of, syrup_gal_of(draft)))
+        twice = any(of(run) is not None and now is not None for of, now in measured)
+        # What one table says twice, or one command, was gathered twice.
+        alike = (run.day, run.block) == (draft.day, draft.block) and run.noted < draft.noted
+        if alike and twice:
+            yield Doubtful(
+                _("A run of {day} is in the book already ({id}): this one would be added.").format(
+                    day=run.day, id=run.id
+                ),
+                _("If it corrects that, strike {id} first; else say so with --really.").format(
+                    id=run.id
+                ),
+            )
+            return
 
 
 def _doubtful_out(draft: Out) -> Iterator[Doubtful]:
@@ -452,7 +468,7 @@ def doubts(draft: AnyEntry, ledger: Ledger) -> Iterator[Doubtful]:
         ledger: The state it meets.
     """
     if isinstance(draft, Run):
-        yield from _doubtful_run(draft, ledger.plan)
+        yield from _doubtful_run(draft, ledger)
     if isinstance(draft, Out):
         yield from _doubtful_out(draft)
     yield from _doubtful_closing(draft)

@@ -1,7 +1,7 @@
 """Sap and syrup: how much of one makes how much of the other."""
 
 from collections.abc import Sequence
-from math import fsum
+from math import ceil, fsum
 from typing import Literal
 
 from fieldbook.trade.ranges import Range
@@ -111,6 +111,45 @@ def mean_brix(*, gallons: Sequence[float], brix: Sequence[float]) -> float:
     total_gal = fsum(gallons)
     Range("sap", 0, unit="gal in all", above=True).check(total_gal)
     return fsum(tank * sweet for tank, sweet in zip(gallons, brix, strict=True)) / total_gal
+
+
+def best_share(*, gallons: Sequence[float], of_days: float = 0.2) -> tuple[int, float]:
+    """How many days are the best so many, rounded up to whole days, and their share of the sap.
+
+    A season lives on a few great days. Source: arithmetic on the numbers given.
+
+    Args:
+        gallons: Sap of each day that was measured in gallons, each 0 or more, above 0 in all.
+        of_days: Share of the days, above 0 to 1.
+
+    Raises:
+        ValueError: A day, all of them or the share is out of range.
+    """
+    SAP.check(*gallons)
+    Range("share", 0, 1, "of the days", above=True).check(of_days)
+    total_gal = fsum(gallons)
+    Range("sap", 0, unit="gal in all", above=True).check(total_gal)
+    days = ceil(round(len(gallons) * of_days, 9))
+    return days, fsum(sorted(gallons, reverse=True)[:days]) / total_gal
+
+
+def sap_missed_gal(*, sap_gal: float, taps_in: int, taps_late: int) -> float:
+    """Gallons a run would have brought from taps drilled after it: sap / taps in x taps late.
+
+    It takes them to give as much as those that were in. Source: arithmetic on the numbers given.
+
+    Args:
+        sap_gal: Sap of the run in gallons, 0 or more.
+        taps_in: Taps that were in, 1 or more.
+        taps_late: Taps drilled later, 0 or more.
+
+    Raises:
+        ValueError: The sap or the taps are out of range.
+    """
+    SAP.check(sap_gal)
+    Range("taps", 1).check(taps_in)
+    Range("taps", 0).check(taps_late)
+    return sap_gal / taps_in * taps_late
 
 
 def yield_per_tap(*, syrup_gal: float, taps: int) -> float:

@@ -188,8 +188,8 @@ def test_lines_as_a_table(season: Season) -> None:
         (
             "runs",
             [
-                ["2027-02-09", "120.5", "", "2", "", "", "'-4 at dawn"],
-                ["2027-02-09", "", "", "", "", "", "nobody looked"],  # a blank is not a zero
+                ["2027-02-09", "", "120.5", "", "2", "", "", "'-4 at dawn"],
+                ["2027-02-09", "", "", "", "", "", "", "nobody looked"],  # a blank is not a zero
             ],
         ),
     ],

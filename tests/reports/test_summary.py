@@ -1,5 +1,6 @@
 """The summary as data, against sums worked by hand beside it."""
 
+import json
 from datetime import date, timedelta
 
 import pytest
@@ -364,7 +365,7 @@ def test_without_a_pump_there_is_no_vacuum(book: Book) -> None:
 RUNS = (
     Run(sap_gal=300, brix=2, syrup_gal=7, **stamp("2027-02-07")),
     Run(sap_l=500, brix=3, **stamp("2027-02-08")),
-    Run(note="the tank ran over", **stamp("2027-02-08")),
+    Run(note="the tank ran over", **stamp("2027-02-06")),
     Run(sap_gal=100, syrup_l=10, **stamp()),
     Run(sap_gal=999, brix=9, **stamp("2027-02-10")),  # Wednesday's
 )
@@ -373,21 +374,24 @@ RUNS = (
 
 def sap(season: Season, *runs: Run, day: date = TUESDAY) -> Sap:
     season.record(*runs, really=True)
-    found = summarise(on(season, day), day).sap
-    assert found is not None
-    return found
+    return summarise(on(season, day), day).sap
 
 
-def test_without_a_run_there_is_no_word_of_sap(tuesday: Summary) -> None:
-    assert tuesday.sap is None
-    assert '"sap": null' in to_json(tuesday)
+def test_without_a_run_nothing_of_sap_is_known_and_nothing_is_zero(tuesday: Summary) -> None:
+    assert list(sap_words(tuesday.sap)) == []
+    for told in json.loads(to_json(tuesday)), *json.loads(to_json(tuesday))["blocks"]:
+        sap = told["sap"]
+        assert (sap.pop("days_measured"), sap.pop("days_blank")) == (0, 0)
+        for taps in ("taps", "sap_taps", "syrup_taps"):
+            assert sap.pop(taps) > 0
+        assert set(sap.values()) == {None}
 
 
 def test_sap_in_gallons_and_litres_adds_up_and_a_blank_is_no_zero(worked: Season) -> None:
     found = sap(worked, *RUNS)
     assert found.sap_gal == pytest.approx(300 + 132.086 + 100, abs=0.001)
-    assert (found.measured, found.blank, found.taps) == (3, 1, 95)
-    assert found.sap_per_tap == pytest.approx(532.086 / 95, abs=0.001)
+    assert (found.days_measured, found.days_blank, found.taps) == (3, 1, 95)
+    assert found.sap_gal_per_tap == pytest.approx(532.086 / 95, abs=0.001)
     assert found.syrup_gal == pytest.approx(7 + 2.642, abs=0.001)
 
 
@@ -417,28 +421,28 @@ def test_concentrate_may_be_as_sweet_as_syrup_and_no_sweeter(worked: Season) -> 
     [
         (Run(sap_gal=0, brix=2, **stamp()), (0, 1, 0, 0, None, None, None)),  # none ran
         (Run(sap_gal=95, **stamp()), (95, 1, 0, 1, None, None, None)),
-        (Run(syrup_gal=0, **stamp()), (0, 0, 1, None, None, 0, None)),
-        (Run(brix=2, **stamp()), (0, 0, 1, None, None, None, None)),
-        (Run(**stamp()), (0, 0, 1, None, None, None, None)),
+        (Run(syrup_gal=0, **stamp()), (None, 0, 1, None, None, 0, None)),
+        (Run(brix=2, **stamp()), (None, 0, 1, None, None, None, None)),
+        (Run(**stamp()), (None, 0, 1, None, None, None, None)),
     ],
 )
 def test_what_nobody_measured_is_not_known(
     worked: Season, run: Run, told: tuple[float | None, ...]
 ) -> None:
     s = sap(worked, run)
-    parts = (s.sap_gal, s.measured, s.blank, s.sap_per_tap, s.brix)
+    parts = (s.sap_gal, s.days_measured, s.days_blank, s.sap_gal_per_tap, s.brix)
     assert (*parts, s.syrup_gal, s.syrup_expected_gal) == told
 
 
 def test_before_any_tap_is_in_the_plan_tells_how_many_there_are(season: Season) -> None:
     found = sap(season, Run(sap_gal=514, **stamp()))
-    assert (found.taps, found.sap_per_tap) == (257, 2)
+    assert (found.taps, found.sap_gal_per_tap) == (257, 2)
 
 
 def test_without_taps_there_is_no_sap_a_tap(book: Book) -> None:
     season = Season.begin(book, "vacuum", by="Oda", now=NOW)
     found = sap(season, Run(sap_gal=514, **stamp()))
-    assert (found.taps, found.sap_per_tap) == (0, None)
+    assert (found.taps, found.sap_gal_per_tap) == (0, None)
 
 
 def test_a_run_that_was_struck_is_in_no_sum(worked: Season) -> None:
@@ -453,12 +457,12 @@ def test_a_run_that_was_struck_is_in_no_sum(worked: Season) -> None:
         (
             RUNS,
             [
-                "Sap 532.1 gal in 3 runs, 1 not measured, 5.6 gal a tap, 2.3 Brix",
-                "Syrup 9.6 gal made, 11.5 gal expected of it",
+                "Sap 532.1 gal on 3 days, 1 not measured, 5.6 gal a tap, 2.3 Brix",
+                "Syrup 9.6 gal made (0.101 a tap), 11.5 gal expected of it",
             ],
         ),
-        (RUNS[:1], ["Sap 300.0 gal in 1 run, 3.2 gal a tap, 2.0 Brix"]),
-        (RUNS[2:3], ["Sap 0.0 gal in 0 runs, 1 not measured"]),
+        (RUNS[:1], ["Sap 300.0 gal on 1 day, 3.2 gal a tap, 2.0 Brix"]),
+        (RUNS[2:3], ["Sap not measured on 1 day"]),
     ],
 )
 def test_sap_in_words(worked: Season, runs: tuple[Run, ...], words: list[str]) -> None:

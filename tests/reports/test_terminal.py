@@ -87,7 +87,7 @@ def test_sap_stands_above_the_tasks(season: Season) -> None:
         line.rstrip() for line in shown(summary_terminal(summarise(season, TUESDAY))).split("\n")
     ]
     assert lines[4] == "Drops 257 = taps 0 + not tapped 257"
-    assert lines[5] == "Sap 1,000.0 gal in 1 run, 3.9 gal a tap"
+    assert lines[5] == "Sap 1,000.0 gal on 1 day, 3.9 gal a tap"
     assert lines[6] == ""  # of syrup nobody said anything
 
 

@@ -113,10 +113,10 @@ def test_a_closed_season_says_who_closed_it(season: Season) -> None:
 
 def test_sap_and_syrup_stand_under_the_taps(season: Season) -> None:
     """900 gal over 257 taps planned; 900 / 43.23 is 20.8 (revised rule, Perkins & Isselhardt)."""
-    season.record(Run(sap_gal=900, brix=2, syrup_gal=20, **stamp()), Run(**stamp()))
+    season.record(Run(sap_gal=900, brix=2, syrup_gal=20, **stamp()), Run(**stamp("2027-02-08")))
     assert headline(summarise(season, TUESDAY))[4:] == [
-        "Sap 900.0 gal in 1 run, 1 not measured, 3.5 gal a tap, 2.0 Brix",
-        "Syrup 20.0 gal made, 20.8 gal expected of it",
+        "Sap 900.0 gal on 1 day, 1 not measured, 3.5 gal a tap, 2.0 Brix",
+        "Syrup 20.0 gal made (0.078 a tap), 20.8 gal expected of it",
     ]
     assert headline(summarise(season, TUESDAY))[5] in summary_text(summarise(season, TUESDAY))
 

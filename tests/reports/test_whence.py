@@ -432,7 +432,7 @@ def test_the_season_tells_every_task_what_is_first_and_its_sap(season: Season) -
         )
         assert page[head][0].startswith("the lines of all blocks together: ")
     assert [head for head in page if head.startswith("First: ")]
-    sap = page["Sap 60.0 gal in 1 run, 2.0 gal a tap, 2.0 Brix"]
+    sap = page["Sap 60.0 gal on 1 day, 2.0 gal a tap, 2.0 Brix"]
     assert sap[0] == "1 run in the logbook; what was not measured is blank, not zero"
     # 60 / (87.1 / 2 - 0.32): revised rule of 86 (Perkins & Isselhardt; its -0.32 from memory)
     assert sap[2:] == (
@@ -442,10 +442,10 @@ def test_the_season_tells_every_task_what_is_first_and_its_sap(season: Season) -
 
 
 def test_a_run_that_was_not_measured_is_a_run_in_the_logbook(season: Season) -> None:
-    season.record(Run(sap_gal=60, **stamp()), Run(brix=2, **stamp()))
+    season.record(Run(sap_gal=60, **stamp()), Run(brix=2, **stamp("2027-02-08")))
     page = dict(season_whence(season, forecast(season, TUESDAY)))
     # No tap is in, so it is over the 257 planned.
-    assert page["Sap 60.0 gal in 1 run, 1 not measured, 0.2 gal a tap"][:2] == (
+    assert page["Sap 60.0 gal on 1 day, 1 not measured, 0.2 gal a tap"][:2] == (
         "2 runs in the logbook; what was not measured is blank, not zero",
         "a tap: over 257 taps in, or planned where none is in",
     )

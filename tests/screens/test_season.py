@@ -112,7 +112,7 @@ async def test_what_another_laptop_records_shows_on_it(demo: Season, laptop: Lap
         await seat.press("s")
         milo.record(Run(sap_gal=910, at=EVENING, noted=EVENING, by="Milo"))
         await look(seat)
-        assert "Sap 910.0 gal in 1 run" in seat.text
+        assert "Sap 910.0 gal on 1 day" in seat.text
     milo.book.close()
 
 
@@ -127,7 +127,7 @@ async def test_r_writes_down_a_run_and_the_page_shows_it(demo: Season, laptop: L
         assert runs(seat) == [("2027-02-09", 2400, 2.1, 58)]
         assert [entry.by for entry in seat.written()] == ["Ina"]
         assert f"{DESK}-1 saved: sap 2,400 gal, 2.1 Brix, syrup 58 gal" in seat.text
-        assert "Sap 2,400.0 gal in 1 run, 0.5 gal a tap, 2.1 Brix" in seat.text  # 5,139 taps
+        assert "Sap 2,400.0 gal on 1 day, 0.5 gal a tap, 2.1 Brix" in seat.text  # 5,139 taps
 
 
 @pytest.mark.parametrize(

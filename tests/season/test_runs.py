@@ -4,7 +4,7 @@ Open data (CC0): `maple_sap` of the R package macleish, Smith College. Fifty tap
 February 2013 and pulled on 5 April. On eight days the cell is blank: nobody measured.
 """
 
-from datetime import date
+from datetime import date, timedelta
 from functools import partial
 from math import fsum
 from pathlib import Path
@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 
 from fieldbook.book.book import Book
+from fieldbook.reports.sap import run_days, sap_of
 from fieldbook.season.runs import read_run
 from fieldbook.season.season import Season
-from tests.conftest import refused
+from tests.conftest import NOW, refused
 from tests.scenarios import Shell
 
 SAP_2013 = """\
@@ -101,9 +102,9 @@ def test_as_of_a_day_later_runs_are_left_out(shell: Shell) -> None:
     assert (len(until), sum(run.sap_gal or 0 for run in until)) == (6, 100)
     table = shell.does("export runs --as-of 2013-02-28").splitlines()
     assert table[1:] == [
-        "2013-02-22,,,,,,",
-        *(f"2013-02-{day},{gal},,,,," for day, gal in ((24, 15), (25, 23), (26, 8))),
-        *(f"2013-02-{day},{gal},,,,," for day, gal in ((27, 37), (28, 17))),
+        "2013-02-22,,,,,,,",
+        *(f"2013-02-{day},,{gal},,,,," for day, gal in ((24, 15), (25, 23), (26, 8))),
+        *(f"2013-02-{day},,{gal},,,,," for day, gal in ((27, 37), (28, 17))),
     ]
 
 
@@ -200,3 +201,143 @@ def test_as_people_type_it_a_run_has_the_same_limits(units: str) -> None:
         for typed in (f"{word} 2", f"5 2 {word}"):
             message, _hint, _code = refused(partial(read_run, typed, units))
             assert message == f"{word!r} does not say what a run brought."
+
+
+# --- what they add up to -------------------------------------------------------------------------
+
+
+def test_the_best_fifth_of_the_days_of_2013_by_hand(shell: Shell) -> None:
+    """29 days were measured; a fifth is 5.8, so 6: 80 + 70 + 64 + 51 + 48 + 37 = 350 of 675."""
+    shell.imports(sap=SAP_2013)
+    sap = sap_of(season().ledger)
+    assert (sap.sap_gal, sap.sap_gal_per_tap) == (675.0, 13.5)
+    assert (sap.days_measured, sap.days_blank) == (29, 8)
+    assert sap.best_fifth_days == 6
+    assert sap.best_fifth_share == pytest.approx(350 / 675)
+    assert (sap.first_run, sap.last_run) == (date(2013, 2, 24), date(2013, 4, 5))
+    assert sap.length_days == 41  # 5 in February, 31 in March, 5 in April
+    assert (sap.syrup_gal, sap.brix, sap.syrup_expected_gal) == (None, None, None)
+
+
+NASS_2021 = (
+    *(("ME", 1890, 495, 0.262), ("MI", 550, 150, 0.273), ("NH", 530, 127, 0.240)),
+    *(("NY", 2900, 647, 0.223), ("PA", 715, 165, 0.231), ("VT", 5900, 1540, 0.261)),
+    ("WI", 850, 300, 0.353),
+)
+"""Taps and syrup of seven states, in thousands, and gallons a tap as printed.
+
+USDA NASS, Northeast Maple Syrup Production, 12 January 2022: the season of 2021.
+"""
+
+
+def test_seven_states_as_seven_blocks(shell: Shell) -> None:
+    """The total is 3,424 over 13,335, .257 as printed: not the mean of the states, .263."""
+    shell.does("new nass --season 2021 --checklist buckets --by Oda")
+    lines = "".join(f"{state},{taps}\n" for state, taps, _gal, _each in NASS_2021)
+    runs = "".join(f"2021-04-30,{state},{gal}\n" for state, _taps, gal, _each in NASS_2021)
+    assert shell.imports(lines=f"block,taps_planned\n{lines}").code == 0
+    assert shell.imports(runs=f"date,block,syrup_gal\n{runs}").code == 0
+    told = shell.summary()
+    assert round(told["sap"]["syrup_gal_per_tap"], 3) == 0.257
+    assert told["sap"]["syrup_gal"] == 3424
+    yields = {b["block"]: b["sap"]["syrup_gal_per_tap"] for b in told["blocks"]}
+    assert {name: round(each, 3) for name, each in yields.items()} == {
+        state: printed for state, _taps, _gal, printed in NASS_2021
+    }
+    assert round(fsum(yields.values()) / 7, 3) == 0.263
+    assert told["sap"]["sap_gal"] is None  # of sap nobody said anything: not 0
+
+
+BLOCKS = "block,taps_planned\nLedge,100\nCreek,300\n"
+
+
+@pytest.fixture
+def two(shell: Shell) -> Shell:
+    """Two blocks of 100 and 300 taps."""
+    shell.does("new woods --season 2027 --checklist buckets --by Oda")
+    assert shell.imports(lines=BLOCKS).code == 0
+    return shell
+
+
+def woods() -> Season:
+    return Season(Book.open(Path("woods")))
+
+
+def test_blocks_are_parts_of_the_whole_on_a_day_and_else_they_are_it(two: Shell) -> None:
+    two.imports(
+        runs="date,block,sap_gal,brix_pct,syrup_gal\n"
+        "2027-03-01,,400,2,9\n2027-03-01,ledge,90,,\n"  # 90 of the 400
+        "2027-03-02,ledge,50,2,\n2027-03-02,creek,150,3,\n2027-03-02,,,,5\n"
+    )
+    sap = sap_of(woods().ledger)
+    assert (sap.sap_gal, sap.syrup_gal) == (600, 14)
+    assert sap.brix == pytest.approx((400 * 2 + 50 * 2 + 150 * 3) / 600)
+    assert (sap.sap_taps, sap.sap_gal_per_tap) == (400, 1.5)
+    assert sap_of(woods().ledger, "Ledge").sap_gal_per_tap == 1.4
+    creek = sap_of(woods().ledger, "Creek")
+    assert (creek.sap_gal_per_tap, creek.days_measured, creek.syrup_gal) == (0.5, 1, None)
+    assert sap_of(woods().ledger, "Ledge").days_blank == 0
+
+
+def test_where_only_one_block_is_ever_measured_its_taps_alone_count(two: Shell) -> None:
+    two.imports(runs="date,block,sap_gal\n2027-03-01,ledge,90\n2027-03-02,ledge,30\n")
+    sap = sap_of(woods().ledger)
+    assert (sap.sap_taps, sap.taps, sap.sap_gal_per_tap) == (100, 400, 1.2)
+
+
+def test_taps_drilled_too_late_for_a_run(two: Shell) -> None:
+    """On 1 March 100 of 400 taps gave 80 gal: the other 300 would have brought 240."""
+    two.does("record --block ledge --task tapping --count 100 --date 2027-02-27 --add")
+    two.does("record --block creek --task tapping --count 300 --date 2027-03-02")
+    two.does("record --sap-gal 80 --date 2027-03-01")
+    two.does("record --sap-gal 400 --date 2027-03-02")
+    first, second = run_days(woods().ledger)
+    assert (first.taps_in, first.taps_late, first.sap_gal_per_tap) == (100, 300, 0.8)
+    assert first.sap_missed_gal == 240
+    assert (second.taps_in, second.taps_late, second.sap_missed_gal) == (400, 0, 0)
+    sap = sap_of(woods().ledger)
+    assert (sap.taps_late, sap.sap_missed_gal) == (300, 240)
+
+
+def test_the_same_day_keyed_in_again_is_asked_about(
+    two: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    two.does("record --block ledge --sap-gal 90 --date 2027-03-01")
+    later = NOW + timedelta(minutes=1)
+    monkeypatch.setattr("fieldbook.commands.common.now", lambda _book: later)
+    again = two.asks("record --block ledge --sap-gal 96 --date 2027-03-01")
+    assert again.code == 2
+    assert "A run of 2027-03-01 is in the book already" in again.err
+    assert "If it corrects that, strike" in again.err
+    two.does("record --block creek --sap-gal 96 --date 2027-03-01")  # of another block
+    two.does("record --sap-gal 96 --block ledge --date 2027-03-01 --really")
+    assert sap_of(woods().ledger).sap_gal == 90 + 96 + 96
+
+
+def test_more_sap_of_blocks_than_of_them_all_is_found(two: Shell) -> None:
+    """The whole counts; tanks that differ by some hundredths are left alone."""
+    two.imports(
+        runs="date,block,sap_gal\n2027-03-01,,100\n2027-03-01,ledge,40\n2027-03-01,creek,61\n"
+        "2027-03-02,,100\n2027-03-02,ledge,40\n2027-03-02,creek,81\n"
+    )
+    found = two.asks("check")
+    assert "2027-03-02: the blocks' sap is 121.0 gal, that of them all 100.0" in found.out
+    assert "2027-03-01" not in found.out
+    assert sap_of(woods().ledger).sap_gal == 200
+
+
+def test_a_block_that_is_not_there_is_refused(two: Shell) -> None:
+    answer = two.imports(runs="date,block,sap_gal\n2027-03-01,lodge,90\n")
+    assert answer.code == 1
+    assert "runs.csv, row 2, column block" in answer.out
+    assert "Ledge" in answer.out
+
+
+def test_a_table_of_runs_that_says_brix_is_taken_and_goes_out_as_brix_pct(two: Shell) -> None:
+    assert two.imports(runs="date,sap_gal,brix\n2027-03-01,90,2.5\n").out.endswith(
+        "runs, 1 new, 0 changed, 0 in the book already\n"
+    )
+    assert two.does("export runs").splitlines() == [
+        "date,block,sap_gal,sap_l,brix_pct,syrup_gal,syrup_l,note",
+        "2027-03-01,,90,,2.5,,,",
+    ]

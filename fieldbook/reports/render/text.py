@@ -96,8 +96,7 @@ def headline(summary: Summary) -> list[str]:
             )
         )
     lines += balance_words(summary.balance)
-    if summary.sap is not None:
-        lines += sap_words(summary.sap)
+    lines += sap_words(summary.sap)
     if summary.closed:
         lines.append(_("The season is closed ({who})").format(who=summary.closed))
     return lines
