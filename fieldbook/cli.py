@@ -206,6 +206,21 @@ def _parser() -> argparse.ArgumentParser:
         report.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
         _report(report, "terminal", "text", "json", "csv")
     _leaks(command)
+    roll = command("rollover", commands.run_rollover)
+    roll.add_argument(
+        "--yes", action="store_true", help=_("write it; without this it is only shown")
+    )
+    roll.add_argument(
+        "--leave",
+        type=_whole,
+        nargs="+",
+        action="extend",
+        metavar="N",
+        help=_("leave these changes: what they are about stays as it was"),
+    )
+    roll.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
+    _report(roll, "terminal", "text", "json", "csv")
+    _writer(roll)
     reckon = command("reckon", commands.run_reckon)
     reckon.add_argument("--explain", action="store_true", help=_("how, step by step"))
     _report(reckon, "terminal", "text", "json")
@@ -229,11 +244,15 @@ def _parser() -> argparse.ArgumentParser:
         choices=(
             *("log", "lines", "trees", "tap-rules", "people"),
             *("counts", "targets", "settings", "supplies", "runs", "readings"),
+            *("everything", "calendar"),
         ),
         help=_("what to export (default: log)"),
     )
     export.add_argument(
         "--archive", action="store_true", help=_("a verified copy of the whole book, as a zip")
+    )
+    export.add_argument(
+        "--schema", action="store_true", help=_("what the JSON form says, as JSON Schema")
     )
     _report(export, "csv", "json")
     restore = command("restore", commands.run_restore)

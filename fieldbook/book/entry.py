@@ -25,10 +25,11 @@ NAME_LENGTH = 80
 Name = Annotated[str, Meta(min_length=1, max_length=NAME_LENGTH)]
 """Of a block, line, task or person: one line of text."""
 
-Text = Annotated[str, Meta(max_length=65_536)]
+TEXT_LENGTH = 65_536
+Text = Annotated[str, Meta(max_length=TEXT_LENGTH)]
 """A note or a reason, as long as anybody cares to write."""
 
-Reason = Annotated[str, Meta(min_length=1, max_length=65_536)]
+Reason = Annotated[str, Meta(min_length=1, max_length=TEXT_LENGTH)]
 
 Units = Annotated[int, Meta(ge=0, le=1_000_000)]
 """A number of things counted: drops, taps, side ties, readings, spouts."""
@@ -37,6 +38,9 @@ Length = Annotated[float, Meta(gt=0, le=1_000_000)]
 MOST_VOLUME = 4_000_000
 Volume = Annotated[float, Meta(ge=0, le=MOST_VOLUME)]
 """Sap or syrup of a day, in gallons or litres."""
+
+LEAST_SPOUT_IN, MOST_SPOUT_IN = 0.15, 0.6
+"""Across the end of a spout that sits in the tree: sold as 3/16 to 7/16, the oldest as 1/2."""
 
 MOST_INHG, MOST_KPA = 32, 108
 """More vacuum than the air presses anywhere: the ceiling of a place is lower."""
@@ -204,7 +208,8 @@ class Line(Entry, frozen=True, kw_only=True, tag="line"):
     Lengths and diameters are stored as they were keyed, in feet and inches or in metres and
     millimetres. Of a pair, the diameter is that of the wet pipe, and the dry one is as wide unless
     its own is given. `drops_hung` is a year; None is "unknown"; `drops` is how many hang, where
-    that is known. Without a number of its own, as many taps are planned as the trees allow.
+    that is known; `spout_in` is the size of its spouts. Without a number of its own, as many taps
+    are planned as the trees allow.
     """
 
     block: Name
@@ -221,6 +226,7 @@ class Line(Entry, frozen=True, kw_only=True, tag="line"):
     taps_planned: Units | None = None
     drops_hung: Annotated[int, Meta(ge=1950, le=2200)] | None = None
     drops: Units | None = None
+    spout_in: Annotated[float, Meta(ge=LEAST_SPOUT_IN, le=MOST_SPOUT_IN)] | None = None
     note: Text = ""
 
 
@@ -385,7 +391,10 @@ class Step(Work, frozen=True, kw_only=True, tag="step"):
 
 
 class Note(Happening, frozen=True, kw_only=True, tag="note"):
-    """Words about the season, a block, a line or a task; a hazard is what can hurt somebody."""
+    """Words about the season, a block, a line or a task; a hazard is what can hurt somebody.
+
+    Where it was carried over, `carried` names its entry in the season before: `2026/k7f2q-31`.
+    """
 
     text: Reason
     block: MaybeName = ""
@@ -393,6 +402,7 @@ class Note(Happening, frozen=True, kw_only=True, tag="note"):
     task: MaybeName = ""
     who: MaybeName = ""
     hazard: bool = False
+    carried: MaybeName = ""
 
 
 class Run(Happening, frozen=True, kw_only=True, tag="run"):
@@ -456,16 +466,18 @@ class Valve(Happening, frozen=True, kw_only=True, tag="valve"):
     state: Literal["open", "shut"]
     reason: Text = ""
     heard: bool | None = None
+    carried: MaybeName = ""
 
 
 class Repair(Happening, frozen=True, kw_only=True, tag="repair"):
-    """A repair that somebody promised."""
+    """A repair that somebody promised, or that the season before left to be done."""
 
     who: Name
     text: Reason
     block: MaybeName = ""
     line: MaybeName = ""
     due: date | None = None
+    carried: MaybeName = ""
 
 
 class Settle(Happening, frozen=True, kw_only=True, tag="settle"):

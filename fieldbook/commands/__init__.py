@@ -4,6 +4,7 @@ What a command needs is imported inside it, so that no command waits for what it
 """
 
 from fieldbook.commands.common import Args, say
+from fieldbook.commands.exporting import run_export
 from fieldbook.commands.handing import run_handoff, run_take
 from fieldbook.commands.keeping import run_check, run_merge, run_restore
 from fieldbook.commands.leaks import run_leaks
@@ -11,7 +12,6 @@ from fieldbook.commands.opening import run_demo, run_new, run_open
 from fieldbook.commands.recording import run_blank, run_import, run_record, run_setting, run_strike
 from fieldbook.commands.reporting import (
     run_balance,
-    run_export,
     run_forecast,
     run_keys,
     run_log,
@@ -21,6 +21,7 @@ from fieldbook.commands.reporting import (
     run_summary,
     run_supplies,
 )
+from fieldbook.commands.rollover import run_rollover
 from fieldbook.commands.sheets import run_sheet
 from fieldbook.commands.woods import run_back, run_close, run_out, run_settle, run_write_off
 
@@ -48,6 +49,7 @@ __all__ = [
     "run_reckon",
     "run_record",
     "run_restore",
+    "run_rollover",
     "run_setting",
     "run_settle",
     "run_sheet",

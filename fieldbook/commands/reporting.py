@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from fieldbook.commands import common, keeping
+from fieldbook.commands import common
 from fieldbook.commands.common import Args
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
@@ -209,26 +209,6 @@ def run_log(args: Args) -> Exit:
 
             text = log_text(lines)
     common.put(text, args.out)
-    return Exit.DONE
-
-
-def run_export(args: Args) -> Exit:
-    """Print a table of the season, in the form it can be imported in; or archive the book."""
-    if args.archive:
-        return keeping.archive_book(args)
-    from fieldbook.reports.export import export_table
-    from fieldbook.reports.render.csv import to_csv
-    from fieldbook.reports.render.json import to_json
-
-    season, until = common.whole_season(args)
-    if args.format == "json" and args.table == "log":
-        common.put(to_json([e for e in season.log() if until is None or e.day <= until]), args.out)
-        return Exit.DONE
-    header, rows = export_table(season, args.table, until=until)
-    if args.format == "json":
-        common.put(to_json([dict(zip(header, row, strict=True)) for row in rows]), args.out)
-    else:
-        common.put(to_csv(header, rows), args.out)
     return Exit.DONE
 
 

@@ -206,7 +206,7 @@ def _dates(season: Season, now: datetime) -> Iterator[Problem]:
     for entry in season.standing_work:
         if entry in to_come:
             what = _("is dated {day}, which is still to come").format(day=entry.day)
-        elif not plan.begins <= entry.day <= plan.ends:
+        elif not plan.begins <= entry.day <= plan.ends and not getattr(entry, "carried", ""):
             what = _("is dated {day}, outside season {year} ({begins} to {ends})").format(
                 day=entry.day, year=season.year, begins=plan.begins, ends=plan.ends
             )

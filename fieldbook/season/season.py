@@ -109,6 +109,16 @@ class Season:
             copy.write_bytes(template_path(checklist).read_bytes())
         return season
 
+    def carry(self, drafts: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
+        """Put what another season of the book left on disk, all together or none, as it stands.
+
+        What it left may be of days before this season begins.
+
+        Raises:
+            NotSaved: The disk refused.
+        """
+        return self._write(drafts)
+
     @property
     def year(self) -> int:
         return self.book.year

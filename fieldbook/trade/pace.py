@@ -58,6 +58,33 @@ def workdays_after(day: date, *, workdays: str, days_off: Collection[date] = ())
     return _worked(coming, workdays, days_off)
 
 
+def same_weekday(day: date, *, years: int = 1) -> date:
+    """The same weekday of the same month in another year: the third Saturday stays the third.
+
+    A fifth one becomes the last where that month has only four. So dates do not drift through the
+    year as they would by 52 weeks. Source: RFC 5545, BYMONTH and BYDAY of a yearly rule.
+
+    Args:
+        day: The day.
+        years: Years on, or back if below 0.
+
+    Raises:
+        ValueError: There is no such year.
+    """
+    from dateutil.rrule import YEARLY, rrule, weekday
+
+    number = (day.day - 1) // 7 + 1
+    start = datetime.combine(date(day.year + years, day.month, 1), time())
+    rule = rrule(
+        YEARLY,
+        count=1,
+        dtstart=start,
+        bymonth=day.month,
+        byweekday=weekday(day.weekday())(number if number < 5 else -1),
+    )
+    return rule[0].date()
+
+
 def day_number(
     first_after: date, number: int, *, workdays: str, days_off: Collection[date] = ()
 ) -> date:

@@ -1,0 +1,143 @@
+"""What leaves a book for other programs: tables, all of them together, a calendar, an archive."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fieldbook.commands import common, keeping, reporting
+from fieldbook.commands.common import Args
+from fieldbook.errors import BookError, Exit
+from fieldbook.i18n import _
+
+if TYPE_CHECKING:
+    from fieldbook.season.season import Season
+
+
+def run_export(args: Args) -> Exit:
+    """Print a table of the season, all of them, or its days as a calendar; or archive the book."""
+    _check(args)
+    if args.archive:
+        return keeping.archive_book(args)
+    if args.schema:
+        from fieldbook.reports.schema import shipped_schema
+
+        common.put(shipped_schema(args.table), args.out)
+        return Exit.DONE
+    match args.table:
+        case "everything":
+            return _everything(args)
+        case "calendar":
+            return _calendar(args)
+        case _:
+            return _table(args)
+
+
+def _check(args: Args) -> None:
+    """Refuse what does not go together."""
+    neither = _("{one} and {other} do not go together.")
+    if args.archive and args.schema:
+        raise BookError(
+            neither.format(one="--archive", other="--schema"),
+            _("An archive holds the journals as they are; a schema is of a table as JSON."),
+        )
+    if args.archive and args.table in ("everything", "calendar"):
+        raise BookError(
+            neither.format(one="--archive", other=args.table),
+            _("The archive holds the whole book: leave {table} out.").format(table=args.table),
+        )
+    if args.table == "calendar" and args.format is not None:
+        raise BookError(
+            neither.format(one="calendar", other=f"--format {args.format}"),
+            _("A calendar has one form, iCalendar: leave --format out."),
+        )
+    if args.schema and args.table == "calendar":
+        raise BookError(
+            neither.format(one="calendar", other="--schema"),
+            _("A calendar is no JSON; what it may hold stands in RFC 5545."),
+        )
+    if args.schema and args.format == "csv":
+        raise BookError(
+            neither.format(one="--schema", other="--format csv"),
+            _("A schema says what stands in the JSON: leave --format out."),
+        )
+
+
+def _table(args: Args) -> Exit:
+    """One table, in the form it can be imported in; as JSON the log is its entries."""
+    from fieldbook.reports.export import export_table
+    from fieldbook.reports.render.csv import to_csv
+    from fieldbook.reports.render.json import to_json
+
+    season, until = common.whole_season(args)
+    if args.format == "json" and args.table == "log":
+        from fieldbook.reports.everything import entries_until
+
+        common.put(to_json(entries_until(season, until)), args.out)
+        return Exit.DONE
+    header, rows = export_table(season, args.table, until=until)
+    if args.format == "json":
+        common.put(to_json([dict(zip(header, row, strict=True)) for row in rows]), args.out)
+    else:
+        common.put(to_csv(header, rows), args.out)
+    return Exit.DONE
+
+
+def _everything(args: Args) -> Exit:
+    """Every table and every entry: one JSON document, or a zip of CSV files."""
+    from fieldbook.reports.everything import everything, everything_zip
+
+    season, until = common.whole_season(args)
+    if args.format == "json":
+        from fieldbook.reports.render.json import to_json
+
+        common.put(to_json(everything(season, until=until)), args.out)
+        return Exit.DONE
+    if args.out == "-" and sys.stdout.isatty():
+        raise BookError(
+            _("A zip is not for a terminal to show."), _("Name a file with --out, or pipe it.")
+        )
+    data = everything_zip(season, until=until)
+    _put_bytes(data, Path(args.out) if args.out else _zip_name(season), args.out)
+    return Exit.DONE
+
+
+def _zip_name(season: "Season") -> Path:
+    return Path(f"{season.book.path.resolve().name}-{season.year}-tables.zip")
+
+
+def _calendar(args: Args) -> Exit:
+    """The season's days for a calendar program."""
+    from fieldbook.reports.calendar import calendar_ics
+
+    season, _laptop, day = common.season(args)
+    with reporting.reckoning():
+        data = calendar_ics(season, day)
+    _put_bytes(data, Path(args.out or "-"), args.out or "-")
+    return Exit.DONE
+
+
+def _put_bytes(data: bytes, path: Path, out: str | None) -> None:
+    """Write a file as it is, with its own line ends.
+
+    Args:
+        data: The file.
+        path: Where to.
+        out: Where it was asked for, `-` for standard output; else a file that is there stays.
+    """
+    if out == "-":
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        return
+    try:
+        with path.open("wb" if out else "xb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise BookError(
+            _("{path} is there already.").format(path=path), _("Name another file with --out.")
+        ) from None
+    except OSError as error:
+        raise BookError(
+            _("Cannot write {path}: {why}.").format(path=path, why=error.strerror),
+            _("Name a file in a folder you may write to."),
+        ) from error
+    common.say(_("Written to {path}.").format(path=path))
