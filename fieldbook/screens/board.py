@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
 from textual.app import ComposeResult
@@ -16,8 +16,8 @@ from fieldbook.i18n import _
 from fieldbook.reports.forecast import BlockFinish, TaskForecast
 from fieldbook.reports.forecast_tables import finish_words, is_late
 from fieldbook.reports.handoff import last_taken
-from fieldbook.reports.render.text import attention, number, percent, wanted_words
 from fieldbook.reports.summary import TaskPart, summarise, task_part
+from fieldbook.reports.summary_words import attention, number, percent, wanted_words
 from fieldbook.reports.whence import task_whence
 from fieldbook.reports.words import bar, place, signed, signed_note, standing_word
 from fieldbook.screens.dialogs import Choose, WhencePage
@@ -31,6 +31,9 @@ from fieldbook.season.dates import brief_day
 from fieldbook.season.ledger import OPEN, Standing
 from fieldbook.season.sheets import settle_of
 from fieldbook.season.woods import hazards
+
+if TYPE_CHECKING:
+    from fieldbook.reports.page import Section
 
 BAR, BAR_LEAST = 20, 6
 
@@ -56,7 +59,7 @@ class Board(BookScreen):
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
-        self._attention: list[tuple[str, list[str]]] | None = None
+        self._attention: list[Section] | None = None
         """What wants looking at in words; worked out when it is first shown."""
         self.foretells = False
         """The first frame does not wait for the forecast."""
@@ -102,12 +105,12 @@ class Board(BookScreen):
             self._attention = list(attention(summary))
         rows: list[Content] = []
         used = 0
-        for head, lines in self._attention:
+        for part in self._attention:
             if room.height - used < 2:
                 break
             key = "o" if session.items() and not rows else "s"  # where all of them stand
-            shown = _as_many(lines, room.width, room.height - used - 1, key)
-            rows += [Content.styled(head, "bold"), *map(Content, shown)]
+            shown = _as_many(part.lines, room.width, room.height - used - 1, key)
+            rows += [Content.styled(part.title, "bold"), *map(Content, shown)]
             used += 1 + sum(words.count("\n") + 1 for words in shown)
         self.query_one("#look Static", Static).update(Content("\n").join(rows))
 

@@ -7,8 +7,9 @@ import pytest
 from fieldbook.book.book import Book
 from fieldbook.book.entry import Block, Close, Line, Note, Person, Run, Spouts
 from fieldbook.reports.log import log_lines
-from fieldbook.reports.render.text import columns, headline, log_text, summary_text, wanted_words
+from fieldbook.reports.render.text import columns, log_text, summary_text
 from fieldbook.reports.summary import Summary, summarise
+from fieldbook.reports.summary_words import headline, wanted_words
 from fieldbook.resources import resource
 from fieldbook.season.season import Season
 from fieldbook.season.settings import RULES

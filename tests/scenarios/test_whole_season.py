@@ -246,10 +246,10 @@ def test_the_trees_of_island_main_and_the_sap_they_gave(shell: Shell) -> None:
     shell.does("record --by Nell --sap-gal 400 --brix 2 --syrup-gal 9 --date 2027-03-06")
     shell.does("record --by Nell --sap-l 1514.1647136 --date 2027-03-07")  # 400 gal
     sap = shell.summary("--as-of 2027-06-01")["sap"]
-    assert (sap["measured"], sap["blank"], sap["taps"]) == (2, 0, 297)
-    assert sap["sap_per_tap"] == pytest.approx(800 / 297)
+    assert (sap["days_measured"], sap["days_blank"], sap["taps"]) == (2, 0, 297)
+    assert sap["sap_gal_per_tap"] == pytest.approx(800 / 297)
     assert sap["syrup_expected_gal"] == pytest.approx(9.25, abs=0.005)
-    assert shell.summary("--as-of 2027-03-05")["sap"] is None
+    assert shell.summary("--as-of 2027-03-05")["sap"]["sap_gal"] is None
 
 
 # --- common practice, no source ----------------------------------------------------------------

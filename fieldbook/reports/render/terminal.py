@@ -20,18 +20,17 @@ from fieldbook.reports.handoff import (
 )
 from fieldbook.reports.listing import Listing, shown
 from fieldbook.reports.log import LogLine
-from fieldbook.reports.render.text import (
+from fieldbook.reports.render.text import columns, struck_words
+from fieldbook.reports.summary import BlockPart, PersonPart, Summary, TaskPart
+from fieldbook.reports.summary_words import (
     attention,
-    columns,
     headline,
     number,
     people_words,
     percent,
-    struck_words,
     title,
     wanted_words,
 )
-from fieldbook.reports.summary import BlockPart, PersonPart, Summary, TaskPart
 from fieldbook.reports.words import MARKS, bar, standing_word
 from fieldbook.season.dates import short_day
 from fieldbook.season.items import Level
@@ -59,8 +58,9 @@ def summary_terminal(summary: Summary) -> RenderableType:
 def attention_terminal(summary: Summary) -> RenderableType:
     """What wants looking at; nothing where all is well."""
     parts: list[RenderableType] = []
-    for head, lines in attention(summary):
-        parts += [Text(head, style="bold"), *(Padding(Text(line), (0, 0, 0, 2)) for line in lines)]
+    for part in attention(summary):
+        parts.append(Text(part.title, style="bold"))
+        parts += [Padding(Text(line), (0, 0, 0, 2)) for line in part.lines]
     return Group(*parts)
 
 
