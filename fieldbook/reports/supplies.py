@@ -133,6 +133,11 @@ def supplies_needed(season: Season) -> Supplies:
     )
 
 
+def work_done(season: Season) -> Work:
+    """What was done in the season."""
+    return _since(season, date.min)
+
+
 def _left(season: Season, block: str) -> Work:
     """What is left to do in a block."""
     tallies = {
@@ -154,7 +159,7 @@ def _since(season: Season, day: date) -> Work:
     return Work(**done)
 
 
-def _takes(plan: Plan, item: str, work: Work) -> int:
+def takes(plan: Plan, item: str, work: Work) -> int:
     """How many of an item some work takes."""
     renewed = work.ties * plan.number("ties_renewed_pct") / 100
     match item:
@@ -184,20 +189,20 @@ def _block_need(plan: Plan, block: str, work: Work) -> BlockNeed:
         block=block,
         drops=work.drops,
         tubing_ft=work.drops * plan.number("drop_length_in") / 12,
-        **{item: _takes(plan, item, work) for item in ("tee", "spout", "side_tie", "wire_tie")},
+        **{item: takes(plan, item, work) for item in ("tee", "spout", "side_tie", "wire_tie")},
     )
 
 
 def _item(season: Season, item: str, work: Work, laid_out: int | None) -> Item:
     """An item, of which so many are laid out block by block; None where it is not."""
     plan, spare = season.plan, season.plan.number("spare_pct")
-    needed = _takes(plan, item, work) if laid_out is None else laid_out
+    needed = takes(plan, item, work) if laid_out is None else laid_out
     with_spare = supplies.with_spare(units=needed, spare_pct=spare)
     if item == "roll":  # the spare is of drops: whole rolls have some in them already
         drops = supplies.with_spare(units=work.drops, spare_pct=spare)
-        with_spare = _takes(plan, item, work._replace(drops=drops))
+        with_spare = takes(plan, item, work._replace(drops=drops))
     counted = plan.supply(item)
-    used = 0 if counted is None else _takes(plan, item, _since(season, counted.day))
+    used = 0 if counted is None else takes(plan, item, _since(season, counted.day))
     on_hand = 0 if counted is None else max(0, counted.on_hand - used)
     buy, price = supplies.to_buy(needed=with_spare, on_hand=on_hand), plan.number(f"price_{item}")
     return Item(

@@ -268,6 +268,15 @@ class Gauges:
                 newest |= {(r.block, r.place): r for r in self._pumps[day]}
         return [newest[key] for key in sorted(newest)]
 
+    @property
+    def pump_days(self) -> list[tuple[date, float]]:
+        """The vacuum at the pump by day: the newest reading, of several pumps the least."""
+        days: list[tuple[date, float]] = []
+        for day in sorted(self._pumps):
+            newest = {(r.block, r.place): inhg_of(r) for r in self._pumps[day]}
+            days.append((day, min(newest.values())))
+        return days
+
     def points(self, line: Line) -> list[Point]:
         """Every reading of a line, oldest first."""
         readings = self._lines.get((line.block, line.line), [])
