@@ -82,6 +82,7 @@ def _parser() -> argparse.ArgumentParser:
 
     command("open", commands.run_open)
     demo = command("demo", commands.run_demo)
+    demo.set_defaults(full=False, table=None)
     _report(demo, "terminal", "text", "json", "csv")
 
     new = command("new", commands.run_new)
@@ -185,7 +186,7 @@ def _parser() -> argparse.ArgumentParser:
     setting.add_argument("value", nargs="?", metavar=_("VALUE"))
     _writer(setting)
 
-    _report(command("summary", commands.run_summary), "terminal", "text", "json", "csv")
+    _summary(command("summary", commands.run_summary))
     plan = command("plan", commands.run_plan)
     plan.add_argument(
         "part",
@@ -196,12 +197,15 @@ def _parser() -> argparse.ArgumentParser:
     items = command("open-items", commands.run_open_items)
     items.add_argument("--block", help=_("only of this block"))
     items.add_argument("--person", help=_("only of this person"))
+    history = command("history", commands.run_history)
+    history.add_argument("--block", help=_("only this block"))
     for report in (
         plan,
         items,
         command("balance", commands.run_balance),
         command("supplies", commands.run_supplies),
         command("forecast", commands.run_forecast),
+        history,
     ):
         report.add_argument("--table", metavar=_("NAME"), help=_("which table, in csv"))
         _report(report, "terminal", "text", "json", "csv")
@@ -261,6 +265,20 @@ def _parser() -> argparse.ArgumentParser:
     keys = command("keys", commands.run_keys)
     keys.add_argument("--out", metavar=_("FILE"), help=_("write it there"))
     return parser
+
+
+def _summary(summary: argparse.ArgumentParser) -> None:
+    """Options of the summary, brief or in full."""
+    summary.add_argument(
+        "--full",
+        action="store_true",
+        help=_("also what it took and what came of it: hours, sap, costs, notes; html and pdf are"),
+    )
+    summary.add_argument("--table", metavar=_("NAME"), help=_("which table of it, in csv"))
+    summary.add_argument(
+        "--paper", choices=("a4", "letter"), help=_("of a PDF (default: as the units suggest)")
+    )
+    _report(summary, "terminal", "text", "json", "csv", "html", "pdf")
 
 
 def _woods(command: Callable[[str, Callable[[Args], Exit]], argparse.ArgumentParser]) -> None:

@@ -6,6 +6,7 @@ What a command needs is imported inside it, so that no command waits for what it
 from fieldbook.commands.common import Args, say
 from fieldbook.commands.exporting import run_export
 from fieldbook.commands.handing import run_handoff, run_take
+from fieldbook.commands.history import run_history
 from fieldbook.commands.keeping import run_check, run_merge, run_restore
 from fieldbook.commands.leaks import run_leaks
 from fieldbook.commands.opening import run_demo, run_new, run_open
@@ -18,11 +19,11 @@ from fieldbook.commands.reporting import (
     run_open_items,
     run_plan,
     run_reckon,
-    run_summary,
     run_supplies,
 )
 from fieldbook.commands.rollover import run_rollover
 from fieldbook.commands.sheets import run_sheet
+from fieldbook.commands.summary import run_summary
 from fieldbook.commands.woods import run_back, run_close, run_out, run_settle, run_write_off
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "run_export",
     "run_forecast",
     "run_handoff",
+    "run_history",
     "run_import",
     "run_keys",
     "run_leaks",

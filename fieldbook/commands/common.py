@@ -254,6 +254,13 @@ def render_terminal(renderable: object) -> str:
     return capture.get()
 
 
+def width() -> int:
+    """How wide the terminal is, or a file that is read as one."""
+    from rich.console import Console
+
+    return Console().width
+
+
 def at_terminal() -> bool:
     """Whether somebody is there to be asked."""
     return sys.stdin.isatty() and sys.stderr.isatty()

@@ -6,8 +6,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fieldbook.commands import common, reporting
+from fieldbook.commands import common
 from fieldbook.commands.common import Args
+from fieldbook.commands.summary import run_summary
 from fieldbook.errors import BookError, Exit
 from fieldbook.i18n import _
 
@@ -41,7 +42,7 @@ def run_demo(args: Args) -> Exit:
     shutil.copytree(resource("demo_season"), folder, ignore=shutil.ignore_patterns("pictures"))
     args.book = str(folder)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        reporting.run_summary(args)
+        run_summary(args)
     else:
         book = Book.open(folder, year=args.season)
         laptop = Laptop()

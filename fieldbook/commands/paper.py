@@ -11,10 +11,9 @@ from fieldbook.i18n import _
 
 
 def form(args: Args) -> str:
-    """The form of what may be a PDF: as asked, or as the file's name says."""
-    if args.format is None and (args.out or "").casefold().endswith(".pdf"):
-        return "pdf"
-    return common.form(args)
+    """The form of what may be a PDF or a web page: as asked, or as the file's name says."""
+    ending = Path(args.out or "").suffix.casefold().removeprefix(".")
+    return ending if args.format is None and ending in ("pdf", "html") else common.form(args)
 
 
 def put_pdf(data: bytes, out: str | None, name: Callable[[int], str]) -> None:

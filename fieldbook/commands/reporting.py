@@ -18,33 +18,6 @@ CURVE = (78, 16)
 """Width and height of the curve of taps, in characters."""
 
 
-def run_summary(args: Args) -> Exit:
-    """Print where the season stands against the plan."""
-    from fieldbook.reports.summary import summarise
-
-    season, _laptop, day = common.season(args)
-    summary = summarise(season, day, common.as_it_stood(args, season, day))
-    match common.form(args):
-        case "terminal":
-            from fieldbook.reports.render.terminal import summary_terminal
-
-            text = common.render_terminal(summary_terminal(summary))
-        case "json":
-            from fieldbook.reports.render.json import to_json
-
-            text = to_json(summary)
-        case "csv":
-            from fieldbook.reports.render.csv import summary_csv
-
-            text = summary_csv(summary)
-        case _:
-            from fieldbook.reports.render.text import summary_text
-
-            text = summary_text(summary)
-    common.put(text, args.out)
-    return Exit.DONE
-
-
 def run_plan(args: Args) -> Exit:
     """Print what trees, drops and lines say of the plan: taps too many, drops due, full lines."""
     from fieldbook.reports.drops import drops_due, drops_listing
@@ -156,7 +129,7 @@ def print_listings(
         common.put(to_json(data), args.out)
         return Exit.DONE
     if form == "csv":
-        common.put(render.listing_csv(_named(listings, args.table)), args.out)
+        common.put(render.listing_csv(table_named(listings, args.table)), args.out)
         return Exit.DONE
     invented = season.book.today is not None
     title = heading(season.book.name, season.year, day, invented=invented)
@@ -170,7 +143,7 @@ def print_listings(
     return Exit.DONE
 
 
-def _named(listings: "Sequence[Listing]", name: str | None) -> "Listing":
+def table_named(listings: "Sequence[Listing]", name: str | None) -> "Listing":
     """The table of a report that is asked for; the first, if none is."""
     for listing in listings:
         if name in (None, listing.name):

@@ -199,11 +199,14 @@ def describe(entry: AnyEntry, plan: Plan) -> str:
         case Line():
             taps = entry.taps_planned
             planned = _("taps as the trees allow") if taps is None else _("{n:,} taps planned")
-            return _("line {order}, {planned}, drops hung {year}").format(
+            said = _("line {order}, {planned}, drops hung {year}").format(
                 order=entry.order,
                 planned=planned.format(n=taps),
                 year=entry.drops_hung or _("unknown"),
             )
+            if entry.spout_in is not None:
+                said += ", " + _("{size} in spouts").format(size=inches(entry.spout_in))
+            return said
         case Trees():
             return _("trees by diameter: {tally}").format(tally=tally_words(entry.classes))
         case TapRule():

@@ -78,7 +78,8 @@ LINES = Kind(
     frozenset({"block", "taps_planned"}),
     (
         *("block", "line", "order", "layout", "diameter_in", "diameter_mm", "dry_in", "dry_mm"),
-        *("length_ft", "length_m", "slope_pct", "taps_planned", "drops_hung", "drops", "note"),
+        *("length_ft", "length_m", "slope_pct", "taps_planned", "drops_hung", "drops"),
+        *("spout_in", "note"),
     ),
 )
 TREES = Kind(

@@ -14,6 +14,8 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from fieldbook.book.entry import (
+    LEAST_SPOUT_IN,
+    MOST_SPOUT_IN,
     MOST_VOLUME,
     AnyEntry,
     Block,
@@ -163,6 +165,8 @@ def _line_fields(row: Row, season: int) -> dict[str, Any]:
         fields["drops_hung"] = _year_hung(row, season)
     if "drops" in row:
         fields["drops"] = row.whole("drops")
+    if "spout_in" in row:
+        fields["spout_in"] = row.measure("spout_in", low=LEAST_SPOUT_IN, high=MOST_SPOUT_IN)
     if "note" in row:
         fields["note"] = row.text("note", prose=True)
     return fields

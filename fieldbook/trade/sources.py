@@ -66,6 +66,11 @@ WALK = (
     "most sap an hour of walking first (Smith 1956); the longest line left to whoever has least "
     "so far (Graham 1969)"
 )
+YEARS = (
+    "prediction interval at 95 % of the years before, by Student's t "
+    "(Hahn & Meeker 1991; NIST e-Handbook)"
+)
+GROUPS = "interval of the difference of two means at 95 % (Welch 1947)"
 TREND = "median of the slopes between every two readings (Theil 1950; Sen 1968)"
 
 PACE = MEMORY

@@ -73,6 +73,7 @@ SAMPLES: list[AnyEntry] = numbered(
         taps_planned=42,
         drops_hung=2024,
         drops=44,
+        spout_in=0.3125,
         **stamp(),
     ),
     Trees(

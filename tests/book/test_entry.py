@@ -214,6 +214,8 @@ def limit(from_dbh: float, taps: int = 1) -> tuple[TapClass, ...]:
         (LINE, "dry_in", 0.001, 0),
         (LINE, "dry_mm", 1_000_000, 1_000_001),
         (LINE, "taps_planned", None, -1),
+        (LINE, "spout_in", 0.15, 0.149),
+        (LINE, "spout_in", 0.6, 0.601),
         (TREES, "classes", trees(dbh_in=0.01), trees(dbh_in=0)),
         (TREES, "classes", trees(dbh_in=100), trees(dbh_in=100.1)),
         (TREES, "classes", trees(girth_in=0.01), trees(girth_in=0)),

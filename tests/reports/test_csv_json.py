@@ -168,8 +168,8 @@ def test_every_table_has_its_rows(season: Season, name: str) -> None:
 def test_lines_as_a_table(season: Season) -> None:
     table = read(to_csv(*export_table(season, "lines")))
     assert table[1:3] == [
-        ["Ledge", "Cliff", "1", "single", *4 * [""], "700", "", "", "42", "2024", "", ""],
-        ["Ledge", "Cedar", "2", "single", *4 * [""], "", "213.36", "", "60", "2026", "", ""],
+        ["Ledge", "Cliff", "1", "single", *4 * [""], "700", "", "", "42", "2024", *3 * [""]],
+        ["Ledge", "Cedar", "2", "single", *4 * [""], "", "213.36", "", "60", "2026", *3 * [""]],
     ]
 
 

@@ -114,6 +114,10 @@ SAID: list[tuple[AnyEntry, str]] = [
         "line 0, taps as the trees allow, drops hung 2024",
     ),
     (
+        Line(block="Ledge", line="Cliff", taps_planned=42, spout_in=0.3125, **stamp()),
+        "line 0, 42 taps planned, drops hung unknown, 5/16 in spouts",
+    ),
+    (
         Trees(
             block="Ledge",
             line="Cliff",
