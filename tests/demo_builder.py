@@ -241,6 +241,9 @@ SAP_SEASONS = {2025: (date(2025, 2, 27), 34), 2026: (date(2026, 3, 3), 31)}
 NO_FLOW, NOT_MEASURED, GAL_A_DAY = 0.3, 0.12, (0.1, 1.1)
 """How often no sap runs, how often nobody measures it, and gallons of a tap on a day it runs."""
 
+TANKS = {"Sugar Hollow": 1.08, "North Slope": 0.93}
+"""Blocks with a tank of their own, and what a tap gives there beside one of the others."""
+
 # --- the crew and its seasons ---
 
 CREW = {
@@ -653,8 +656,8 @@ def taps_of(size: float) -> int:
 
 
 def runs(year: int) -> Iterator[Run]:
-    """What the tank and the evaporator saw of a past season."""
-    rng = Random(year)
+    """What the tanks and the evaporator saw of a past season."""
+    rng, rng_of_tanks = Random(year), Random(-year)
     first, days = SAP_SEASONS[year]
     taps = sum(row.taps for rows in WOODS.values() for row in rows)
     for n in range(days):
@@ -668,6 +671,10 @@ def runs(year: int) -> Iterator[Run]:
         sap_gal = round(taps * rng.uniform(*GAL_A_DAY), -1)
         made = round(sap_gal / (86 / brix) * rng.uniform(0.95, 1.02), 1)
         yield Run(**by, sap_gal=sap_gal, brix=brix, syrup_gal=made)
+        for block, better in TANKS.items():
+            share = better * rng_of_tanks.uniform(0.95, 1.05) / taps
+            here = sum(row.taps for row in WOODS[block])
+            yield Run(**by, block=block, sap_gal=round(sap_gal * here * share, -1))
 
 
 def line_of(year: int, block: str, order: int, row: Row, by: dict[str, Any]) -> Line:
