@@ -210,3 +210,10 @@ def test_the_log_says_the_size_and_a_table_without_the_column_leaves_it(book: Sh
     book.imports(sizes="block,line,taps_planned\nFar,Back,14\n")
     assert book.exports("lines")[-1]["spout_in"] == "0.3125"
     assert "spout_in" in book.does("blank lines").split(",")
+
+
+def test_a_day_long_past_leaves_out_what_came_after_it_in_every_season(book: Shell) -> None:
+    """On 4 February 2026 the taps of 2025 were in; those of 2026 came on the 5th."""
+    early = told(book, "--as-of 2026-02-04")
+    taps = [side["taps"] if side else None for side in early["sides"][0]["seasons"]]
+    assert taps[:2] == [102, None]

@@ -158,7 +158,9 @@ class Season:
     def last(self) -> "Season | None":
         """The season before this one, if the book has one."""
         earlier = [year for year in self.book.seasons if year < self.year]
-        return Season(Book.open(self.book.path, year=earlier[-1])) if earlier else None
+        if not earlier:
+            return None
+        return Season(Book.open(self.book.path, year=earlier[-1]), as_of=self._as_of)
 
     def last_count(self, line: Line, task: Task) -> int | None:
         """Units done on a line in the season before; None if it is not known there."""
