@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from msgspec import Struct
 
+from fieldbook.book.book import Book
 from fieldbook.book.entry import (
     AnyEntry,
     Block,
@@ -27,8 +28,9 @@ from fieldbook.reports.open_items import told_items
 from fieldbook.reports.trees import line_trees
 from fieldbook.reports.words import one_line, place, signed_entry
 from fieldbook.season.dates import short_day
-from fieldbook.season.items import What, closing_items
-from fieldbook.season.rollover import Change, drafts_of, preview
+from fieldbook.season.items import Item, What, closing_items
+from fieldbook.season.ledger import Ledger
+from fieldbook.season.rollover import Change, drafts_of, left_in_trees, preview
 from fieldbook.season.season import Season
 
 KINDS = {
@@ -49,7 +51,7 @@ KINDS = {
 STAYS_TOLD = 5
 """Open items that stay that are told one by one."""
 
-GOES_ON = (What.HAZARD, What.REPAIR, What.LEAK, What.VALVE, What.LEFT_IN, What.AGE)
+GOES_ON = (What.HAZARD, What.REPAIR, What.LEAK, What.VALVE, What.AGE)
 """Open items that the next season has, or that its plan shows by itself."""
 
 
@@ -128,17 +130,18 @@ def proposal(
         now: The time.
         left: Numbers of changes that are left as they are.
     """
-    numbered = changing(found)
-    plan = preview(year, drafts_of(found, [numbered[n - 1] for n in left])).plan
+    numbered, begun = changing(found), year in season.book.seasons
+    there = Book.open(season.book.path, year=year).entries if begun else ()
+    plan = preview(year, drafts_of(found, [numbered[n - 1] for n in left]), there).plan
     again = [(line, line_trees(plan, line)) for line in plan.lines]
-    closed = season.ledger.closed
-    stays = [item for item in closing_items(season.ledger, now) if item.what not in GOES_ON]
+    ledger, closed = season.ledger, season.ledger.closed
+    stays = [item for item in closing_items(ledger, now) if not _goes_on(item, ledger)]
     told = told_items(stays, season.plan, now)
     return Proposal(
         book=season.book.name,
         season=season.year,
         next=year,
-        begun=year in season.book.seasons,
+        begun=begun,
         rows=tuple(_row(n, change) for n, change in enumerate(numbered, start=1)),
         as_they_are=dict(Counter(_kind(x.entry) for x in found if not x.changed)),
         lines=sum(1 for _line in plan.lines),
@@ -154,6 +157,14 @@ def proposal(
         stays=tuple(f"{item.says}: {item.where}".rstrip(": ") for item in told),
         closed=signed_entry(closed) if closed else "",
     )
+
+
+def _goes_on(item: Item, ledger: Ledger) -> bool:
+    """Whether the next season has an open item too; of spouts, where somebody was at pulling."""
+    line = ledger.plan.line(item.about.block, item.about.line)
+    if item.what is What.LEFT_IN and line is not None:
+        return left_in_trees(ledger, line)[1] is not None
+    return item.what in GOES_ON
 
 
 def changing(found: Sequence[Change]) -> list[Change]:
@@ -285,8 +296,12 @@ def proposal_listings(report: Proposal) -> list[Listing]:
 
 
 def _notes(report: Proposal) -> Iterator[str]:
-    if not report.rows:
-        yield _("Nothing is other: there is nothing to take over.")
+    if not report.rows and report.as_they_are:
+        yield _("Nothing is other.")
+    elif not report.rows:
+        yield _("There is nothing to take over: season {year} has all of it.").format(
+            year=report.next
+        )
     if report.stays:
         yield ngettext(
             "! {n} open item stays in season {year}, and is closed there: {what}",
@@ -312,7 +327,7 @@ def proposal_lines(report: Proposal, *, width: int) -> list[str]:
     lines = [
         piece for said in outset(report) for piece in wrap(said, width, subsequent_indent="  ")
     ]
-    lines += ["", _("Other than in {year}:").format(year=report.season)] if report.rows else [""]
+    lines += ["", _("Other than in {year}:").format(year=report.season)] if report.rows else []
     for row in report.rows:
         lines += wrap(row_words(row), width, subsequent_indent=" " * 9)
     for note in _notes(report):

@@ -1,9 +1,10 @@
 """The next season from this one: what its plan would be, and what it takes over that is open.
 
-Nothing here writes but `write`, which is called once somebody has looked at the changes.
+Nothing here writes but `write`, which is called once somebody has looked at the changes; where the
+disk refused, `take_back` removes what it was begun in.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from datetime import date, datetime
 from math import fsum
@@ -15,35 +16,51 @@ from msgspec.structs import replace
 from fieldbook.book.book import Book
 from fieldbook.book.entry import (
     TEXT_LENGTH,
+    About,
     AnyEntry,
-    Count,
+    Aside,
+    Checklist,
     Entry,
     Leak,
     Line,
+    Note,
     Repair,
     Run,
     Setting,
-    Task,
+    Strike,
+    Valve,
     Work,
+    WorkEntry,
+    WriteOff,
 )
-from fieldbook.i18n import _
+from fieldbook.book.layout import journals
+from fieldbook.book.lines import fold_key
+from fieldbook.i18n import _, ngettext
 from fieldbook.season.balance import drops_in_place, explained, line_balance
+from fieldbook.season.gathered import by_day
+from fieldbook.season.items import What, open_items
 from fieldbook.season.ledger import Ledger, Standing
 from fieldbook.season.refusals import as_recorded
-from fieldbook.season.sap import brix_of
-from fieldbook.season.season import CHECKLIST_COPY, WINDOW, Season
-from fieldbook.season.settings import NONE, RULES, Value
+from fieldbook.season.sap import taps_for_sap
+from fieldbook.season.season import CHECKLIST_COPY, WINDOW, Season, closed
+from fieldbook.season.settings import NONE, RULES, Rule, Value
 from fieldbook.season.woods import hazards, leaks, settled, valves_shut
 from fieldbook.trade.pace import same_weekday
-from fieldbook.trade.sap import SYRUP_BRIX
+from fieldbook.trade.sap import mean_brix
 
 E = TypeVar("E", bound=Entry)
+
+Found = Note | Repair | Leak | Valve
+"""What opens an item that stands until it is seen to."""
 
 FEASTS = ((1, 1), (12, 24), (12, 25), (12, 26), (12, 31))
 """Days off that keep their date and not their weekday (common practice, no source)."""
 
 LEAST_HOURS = 8
 """Person-hours on record before a rate is called the crew's own (from memory)."""
+
+PACED = ("drops", "taps", "ties", "spouts", "readings")
+"""What is counted and has a rate of its own among the rules."""
 
 
 class Change(Struct, frozen=True):
@@ -71,16 +88,21 @@ class Change(Struct, frozen=True):
 
 
 def coming(book: Book) -> tuple[int, int]:
-    """The season to go on from and the one to make: the last with work, and the year after it.
+    """The season to go on from and the one to make: the last with work, and the one after it.
 
     A season that was begun and has no work yet is still being made.
     """
-    years = book.seasons
-    for number, year in reversed(list(enumerate(years))):
+    first, *later = book.seasons
+    for year in reversed(later):
         open_season = Season(Book.open(book.path, year=year))
-        if number == 0 or any(isinstance(e, Work | Run) for e in open_season.standing_work):
-            return year, years[number + 1] if number + 1 < len(years) else year + 1
-    return years[-1], years[-1] + 1
+        if any(isinstance(e, Work | Run) for e in open_season.standing_work):
+            return year, year_after(book, year)
+    return first, year_after(book, first)
+
+
+def year_after(book: Book, year: int) -> int:
+    """The season that follows another: the next that the book has, else that of the next year."""
+    return min((later for later in book.seasons if later > year), default=year + 1)
 
 
 def changes(season: Season, year: int, *, by: str, now: datetime) -> list[Change]:
@@ -94,62 +116,87 @@ def changes(season: Season, year: int, *, by: str, now: datetime) -> list[Change
     """
     stamp: dict[str, Any] = {"at": now, "noted": now, "by": by}
     found = [
-        *_settings(season, year, stamp),
+        *_settings(season, year, now, stamp),
         *_checklist(season, stamp),
         *_crew(season, stamp),
         *_woods(season, stamp),
         *_targets(season, year, stamp),
-        *_left_open(season, stamp),
+        *_left_open(season, now, stamp),
     ]
     if year not in season.book.seasons:
         return found
-    there = Season(Book.open(season.book.path, year=year))
-    carried = {getattr(entry, "carried", "") for entry in there.book.entries}
-    return [change for change in found if not _is_there(change.entry, there, carried)]
+    lacks = _lacking(Season(Book.open(season.book.path, year=year)))
+    return [change for change in found if lacks(change.entry)]
 
 
-def _is_there(draft: AnyEntry, there: Season, carried: set[str]) -> bool:
-    """Whether the season to be made has a word about the same thing already: it is left alone."""
-    if mark := getattr(draft, "carried", ""):
-        return mark in carried
-    return there.plan.current(draft) is not None
+def _lacking(there: Season) -> Callable[[AnyEntry], bool]:
+    """What tells whether the season to be made has no word yet about the thing of a draft.
+
+    What was struck there is a word too: it does not come back. Only what a season cannot be
+    without does.
+    """
+    entries = there.book.entries
+    ever = Ledger(there.year).fold(entry for entry in entries if not isinstance(entry, Strike)).plan
+    carried = {getattr(entry, "carried", "") for entry in entries}
+
+    def lacks(draft: AnyEntry) -> bool:
+        if mark := getattr(draft, "carried", ""):
+            return mark not in carried
+        return (there.plan if _is_needed(draft) else ever).current(draft) is None
+
+    return lacks
+
+
+def _is_needed(draft: AnyEntry) -> bool:
+    """Whether a season cannot be without it: what bounds it, and its checklist."""
+    return isinstance(draft, Checklist) or (isinstance(draft, Setting) and draft.setting in WINDOW)
 
 
 # --- the plan ---
 
 
-def _settings(season: Season, year: int, stamp: dict[str, Any]) -> Iterator[Change]:
+def _settings(season: Season, year: int, now: datetime, stamp: dict[str, Any]) -> Iterator[Change]:
     """The book's rules: days moved, and what the season taught."""
-    plan, learned = season.plan, dict(_learned(season))
+    plan, learned, years = season.plan, dict(_learned(season, now)), year - season.year
     for rule in RULES:
         value = plan.setting(rule.name)
         then, why = value, ""
         if rule.name in WINDOW:
-            then, why = _moved_on(value, season.year, year), _("a year on")
+            then = _moved_on(value, years)
+            why = ngettext("a year on", "{n} years on", years).format(n=years)
         elif rule.name == "days_off" and value != NONE:
             days = [date.fromisoformat(day) for day in str(value).split(",")]
-            moved = sorted({_day_off(day, year - season.year) for day in days})
+            moved = sorted({_day_off(day, years) for day in days})
             then = ",".join(day.isoformat() for day in moved)
             why = _("the same weekdays; feasts keep their date")
-        elif rule.name in learned:
+        elif rule.name in learned and _will_do(rule, learned[rule.name][0]):
             then, why = learned[rule.name]
             why = why if then != value else ""
+        draft = Setting(setting=rule.name, value=then, **stamp)
         yield Change(
-            Setting(setting=rule.name, value=then, **stamp),
+            draft,
             plan.recorded(rule.name),
             why,
             otherwise=Setting(setting=rule.name, value=value, **stamp),
-            needed=rule.name in WINDOW,
+            needed=_is_needed(draft),
         )
 
 
-def _moved_on(value: Value, this: int, year: int) -> str:
-    """The same date, as many years on: 29 February becomes the 28th where there is none."""
+def _will_do(rule: Rule, value: Value) -> bool:
+    """Whether a rule takes a value: one beyond its limits would be read as the default."""
+    try:
+        return rule.read(str(value)) == value
+    except ValueError:
+        return False
+
+
+def _moved_on(value: Value, years: int) -> str:
+    """The same date, so many years on: 29 February becomes the 28th where there is none."""
     day = date.fromisoformat(str(value))
     try:
-        return day.replace(year=day.year + year - this).isoformat()
+        return day.replace(year=day.year + years).isoformat()
     except ValueError:
-        return day.replace(year=day.year + year - this, day=28).isoformat()
+        return day.replace(year=day.year + years, day=28).isoformat()
 
 
 def _day_off(day: date, years: int) -> date:
@@ -158,35 +205,68 @@ def _day_off(day: date, years: int) -> date:
     return same_weekday(day, years=years)
 
 
-def _learned(season: Season) -> Iterator[tuple[str, tuple[Value, str]]]:
-    """Rules for which the season has a number of its own: rates of work, sweetness of sap."""
-    ledger, plan = season.ledger, season.plan
-    for task in plan.tasks:
-        units, hours = _worked(ledger, task)
-        name = f"rate_{task.counts}"
-        if task.counts in ("drops", "taps", "ties", "spouts", "readings") and units:
+def _learned(season: Season, now: datetime) -> Iterator[tuple[str, tuple[Value, str]]]:
+    """Rules for which the season has a number of its own: rates of work, and the sap."""
+    ledger, year = season.ledger, season.year
+    for unit in PACED:
+        units, hours = _worked(ledger, unit)
+        if units and hours >= LEAST_HOURS:
             said = _("this crew's own in {year}, of {hours:,.0f} h")
-            if hours >= LEAST_HOURS:
-                rate = float(f"{units / hours:.3g}")
-                yield name, (rate, said.format(year=season.year, hours=hours))
-    brix = brix_of(ledger.runs)
-    if brix is not None and brix <= SYRUP_BRIX:
-        why = _("as measured in {year}").format(year=season.year)
-        yield "sap_brix", (round(brix, 2), why)
+            rate = float(f"{units / hours:.3g}")
+            yield f"rate_{unit}", (rate, said.format(year=year, hours=hours))
+    measured = _("as measured in {year}").format(year=year)
+    sweet = [tank for day in by_day(ledger.runs) for tank in day.sweet]
+    if sweet:
+        brix = mean_brix(gallons=[gal for gal, _b in sweet], brix=[b for _g, b in sweet])
+        yield "sap_brix", (round(brix, 2), measured)
+    each = _sap_of_season(ledger, now)
+    if each is not None:
+        yield "sap_gal_per_tap", (float(f"{each:.3g}"), measured)
 
 
-def _worked(ledger: Ledger, task: Task) -> tuple[float, float]:
-    """Units and hours of the counts of a task that say how long they took.
+def _worked(ledger: Ledger, unit: str) -> tuple[float, float]:
+    """Units and hours of the counts of a unit that say how long they took.
 
     What is read at a line is told by the taps it was walked past, as its rate is.
     """
-    timed = [e for e in ledger.counts() if e.task == task.key and e.count and e.hours]
-    units = 0
-    for entry in timed:
-        line = ledger.plan.line(entry.block, entry.line)
-        walked = (ledger.plan.taps(line) or 0) if line is not None else 0
-        units += walked if task.counts == "readings" else entry.count
-    return units, fsum(entry.hours or 0.0 for entry in timed)
+    plan = ledger.plan
+    tasks = {task.key for task in plan.tasks if task.counts == unit}
+    units, timed = 0, []
+    for entry in ledger.counts():
+        done = entry.count
+        if unit == "readings" and done:
+            line = plan.line(entry.block, entry.line)
+            done = (plan.taps(line) or 0) if line is not None else 0
+        if entry.task in tasks and done and entry.hours:
+            units += done
+            timed.append(entry.hours)
+    return units, fsum(timed)
+
+
+def _sap_of_season(ledger: Ledger, now: datetime) -> float | None:
+    """Sap of a tap in the whole season, in gallons; None where not all of it was measured.
+
+    A day that nobody measured, or a block, would make it too little.
+    """
+    days, taps = by_day(ledger.runs), taps_for_sap(ledger)
+    gathered = [day.sap_gal for day in days if day.sap_gal is not None]
+    if not taps or not gathered or len(gathered) < len(days) or not _runs_no_more(ledger, now):
+        return None
+    apart = {block for day in days for block in day.blocks}
+    if apart and sum(taps_for_sap(ledger, block) for block in apart) != taps:
+        return None
+    return fsum(gathered) / taps
+
+
+def _runs_no_more(ledger: Ledger, now: datetime) -> bool:
+    """Whether no sap will come: the season is closed or gone by, or every line is pulled."""
+    plan, pulling = ledger.plan, ledger.plan.counting("spouts")
+    if ledger.closed is not None or now.date() > plan.ends:
+        return True
+    tapped = [line for line in plan.lines if ledger.taps_in(line)]
+    return bool(tapped and pulling) and all(
+        ledger.line_cell(line, pulling).standing is Standing.DONE for line in tapped if pulling
+    )
 
 
 def _checklist(season: Season, stamp: dict[str, Any]) -> Iterator[Change]:
@@ -220,38 +300,62 @@ def _woods(season: Season, stamp: dict[str, Any]) -> Iterator[Change]:
 
 def _line(season: Season, line: Line, stamp: dict[str, Any]) -> Change:
     """A line as it is now: its drops as they were hung, and as many taps as it took."""
-    ledger, plan = season.ledger, season.plan
-    told: dict[str, Any] = {}
-    why = []
-    replacing, tapping = plan.counting("drops"), plan.counting("taps")
-    if replacing is not None:
-        record = ledger.record(line.block, line.line, replacing.key)
-        done = ledger.line_cell(line, replacing).standing is Standing.DONE
-        if record.done and done and line.drops_hung != season.year:
-            told["drops_hung"] = season.year
-            why.append(_("replaced"))
-        elif record.done and not done:
-            said = _("only {n:,} drops replaced in {year}: the age stays that of the oldest")
-            why.append(said.format(n=record.done, year=season.year))
-        hang = drops_in_place(ledger, line)
-        if line.drops is not None and hang is not None and hang != line.drops:
-            told["drops"] = hang
-    if tapping is not None and line.taps_planned is not None:
-        cell, record = (
-            ledger.line_cell(line, tapping),
-            ledger.record(line.block, line.line, tapping.key),
-        )
-        if cell.standing is Standing.DONE and record.done and record.done != line.taps_planned:
-            told["taps_planned"] = record.done
-            why.append(getattr(record.mark, "reason", "") or _("as many as were drilled"))
+    told, why = _drops_and_taps(season.ledger, line)
     as_it_was = _again(line, stamp)
     return Change(_again(line, stamp, **told), line, "; ".join(why), otherwise=as_it_was)
 
 
+def _drops_and_taps(ledger: Ledger, line: Line) -> tuple[dict[str, int], list[str]]:
+    """What is other on a line than its plan said, and why.
+
+    A number wanted on it was for its season: neither is it taken over, nor does the line take as
+    its own what was done because of it.
+    """
+    plan, year = ledger.plan, ledger.plan.year
+    told: dict[str, int] = {}
+    why: list[str] = []
+    targets = ((task, plan.target(task.key, line.block, line.line)) for task in plan.tasks)
+    wanted = {task.key: t.planned for task, t in targets if t and t.planned is not None}
+    replacing, tapping = plan.counting("drops"), plan.counting("taps")
+    if replacing is not None:
+        done = ledger.record(line.block, line.line, replacing.key).done
+        hang, finished = drops_in_place(ledger, line), _done(ledger, line, replacing.key)
+        whole = (finished and replacing.key not in wanted) or bool(hang and done >= hang)
+        if done and whole and line.drops_hung != year:
+            told["drops_hung"] = year
+            why.append(_("replaced"))
+        elif done and not whole:
+            said = _("only {n:,} drops replaced in {year}: the age stays that of the oldest")
+            why.append(said.format(n=done, year=year))
+        if line.drops is not None and hang is not None and hang != line.drops:
+            told["drops"] = hang
+    if tapping is not None and line.taps_planned is not None and tapping.key not in wanted:
+        taps = ledger.taps_in(line)
+        if taps not in (0, line.taps_planned) and _done(ledger, line, tapping.key):
+            told["taps_planned"] = taps
+            why.append(explained(ledger, line, tapping) or _("as many as were drilled"))
+    for task in plan.tasks:
+        if task.key in wanted:
+            said = _("{n:,} {unit} wanted were for {year} alone")
+            why.append(said.format(n=wanted[task.key], unit=_(task.counts), year=year))
+    return told, why
+
+
+def _done(ledger: Ledger, line: Line, key: str) -> bool:
+    task = ledger.plan.task(key)
+    return task is not None and ledger.line_cell(line, task).standing is Standing.DONE
+
+
 def _targets(season: Season, year: int, stamp: dict[str, Any]) -> Iterator[Change]:
-    """Dates wanted, on the same weekday; numbers wanted were for one season."""
-    for target in season.plan.targets:
-        if target.wanted is not None:
+    """Dates wanted, on the same weekday; numbers wanted were for one season.
+
+    A date for a block or a line that is gone goes with it.
+    """
+    plan = season.plan
+    for target in plan.targets:
+        gone = target.block and target.block not in plan.walk
+        gone = gone or (target.line and plan.line(target.block, target.line) is None)
+        if target.wanted is not None and not gone:
             day = same_weekday(target.wanted, years=year - season.year)
             draft = _again(target, stamp, wanted=day, planned=None)
             yield Change(draft, target, _("the same weekday"))
@@ -265,55 +369,90 @@ def _again(entry: E, stamp: dict[str, Any], **told: Any) -> E:
 # --- what is open ---
 
 
-def _left_open(season: Season, stamp: dict[str, Any]) -> Iterator[Change]:
+def _left_open(season: Season, now: datetime, stamp: dict[str, Any]) -> Iterator[Change]:
     """Hazards, repairs, leaks and shut valves that stand, and spouts left in trees.
 
-    A leak is a repair by then: there is no vacuum that it could cost.
+    A leak is a repair by then: there is no vacuum that it could cost. What was written off is told
+    with the reason: a season is not closed without that, and in the woods it stands all the same.
     """
     ledger, year = season.ledger, season.year
     seen_to = settled(ledger)
+    owners = {item.about: item.owner for item in open_items(ledger, now)}  # whoever took it last
 
-    def carried(entry: E, **told: Any) -> E:
-        return _again(entry, stamp, at=entry.at, carried=f"{year}/{entry.id}", **told)
+    def change(draft: Note | Repair | Valve, was: Found, what: What, why: str) -> Change:
+        entry_id = draft.id or was.id
+        about = About(what=what, entry=entry_id)
+        off = next((e for e in ledger.of(WriteOff) if e.about == about), None)
+        if off is not None:
+            why = _("{why}; written off: {reason}").format(why=why, reason=off.reason)
+        who = owners.get(about) or draft.who or was.by
+        told: dict[str, Any] = {"at": draft.at, "who": who, "carried": f"{year}/{entry_id}"}
+        return Change(_again(draft, stamp, **told), was, why)
 
     for note in hazards(ledger):
-        draft = carried(note, who=note.who or note.by)
-        yield Change(draft, note, _("it still stands in the woods"))
+        yield change(note, note, What.HAZARD, _("it still stands in the woods"))
     for repair in ledger.of(Repair):
         if repair.id not in seen_to:
-            yield Change(carried(repair), repair, _("not made yet"))
+            yield change(repair, repair, What.REPAIR, _("not made yet"))
     for leak in leaks(ledger):
-        text = _("mend the leak: {what}").format(what=leak.text)
-        mend = _repair(leak, leak.block, leak.line, text, year, stamp)
-        yield Change(mend, leak, _("a leak not mended"))
+        text = _("mend the leak: {what}").format(what=_leak_words(leak))
+        mend = _repair(leak, text, leak.who, stamp)
+        yield change(mend, leak, What.LEAK, _("a leak not mended"))
     for words in valves_shut(ledger).values():
-        shut = carried(words[-1], heard=None)
-        yield Change(shut, words[-1], _("shut, and nobody opened it"))
+        last, first = words[-1], min(words, key=fold_key)
+        reason = next((word.reason for word in reversed(words) if word.reason), "")
+        shut = replace(last, id=first.id, at=words[0].at, reason=reason, heard=None)
+        yield change(shut, last, What.VALVE, _("shut, and nobody opened it"))
     yield from _left_in_trees(season, stamp)
 
 
-def _repair(
-    entry: Leak | Count, block: str, line: str, text: str, year: int, stamp: dict[str, Any]
-) -> Repair:
-    """What is left to be done about something, as a repair of whoever found it."""
-    told = {**stamp, "at": entry.at, "carried": f"{year}/{entry.id}"}
-    return Repair(who=entry.who, text=text[:TEXT_LENGTH], block=block, line=line, **told)
+def _leak_words(leak: Leak) -> str:
+    """A leak with the lateral and the cause that its words do not say."""
+    from fieldbook.season.found import read_leak  # its patterns take a while to load
+
+    said = read_leak(leak.text)
+    named = (
+        _("lateral {n}").format(n=leak.lateral) if leak.lateral != said.get("lateral", "") else "",
+        _(leak.cause) if leak.cause and leak.cause != said.get("cause") else "",
+    )
+    return ", ".join([*filter(None, named), leak.text])
+
+
+def _repair(found: Leak | WorkEntry, text: str, who: str, stamp: dict[str, Any]) -> Repair:
+    """What is left to be done about something that was found on a line, as old as that."""
+    stamp = {**stamp, "at": found.at}
+    return Repair(text=text[:TEXT_LENGTH], who=who, block=found.block, line=found.line, **stamp)
+
+
+def left_in_trees(ledger: Ledger, line: Line) -> tuple[int, WorkEntry | None]:
+    """Spouts left in trees of a line, about which nobody said why; and the last word on pulling it.
+
+    Of a line that nobody was at yet there is no word: its spouts are still to be pulled.
+    """
+    pulling = ledger.plan.counting("spouts")
+    left = line_balance(ledger, line).in_trees
+    if pulling is None or not left or explained(ledger, line, pulling):
+        return 0, None
+    about = About(what=What.LEFT_IN, block=line.block, line=line.line, task=pulling.key)
+    if any(e.about == about and e.amount == left for e in ledger.of(WriteOff)):
+        return 0, None
+    return left, ledger.record(line.block, line.line, pulling.key).last
 
 
 def _left_in_trees(season: Season, stamp: dict[str, Any]) -> Iterator[Change]:
-    """Spouts that stayed in trees of lines that were pulled, and nobody said why."""
+    """Spouts that stayed in trees of lines where somebody was at pulling, and nobody said why."""
     ledger, pulling = season.ledger, season.plan.counting("spouts")
-    if pulling is None:
-        return
     for line in season.plan.lines:
-        record = ledger.record(line.block, line.line, pulling.key)
-        left, last = line_balance(ledger, line).in_trees, record.last_count
-        if last is None or not left or explained(ledger, line, pulling):
+        left, last = left_in_trees(ledger, line)
+        if pulling is None or last is None:
             continue
+        record = ledger.record(line.block, line.line, pulling.key)
         text = _("pull the spouts left in trees in {year}: {n:,}")
-        text = text.format(year=season.year, n=left)
-        pull = _repair(last, line.block, line.line, text, season.year, stamp)
-        yield Change(pull, last, _("pulled, but for these"))
+        pull = _repair(last, text.format(year=season.year, n=left), last.who, stamp)
+        # By the first word on it: more that is pulled later does not make it another thing.
+        pull = replace(pull, carried=f"{season.year}/{record.entries[0].id}")
+        why = _("pulled, but for these") if record.done else _("not pulled")
+        yield Change(pull, last, record.mark.reason if isinstance(record.mark, Aside) else why)
 
 
 # --- the season made of it ---
@@ -326,16 +465,17 @@ def drafts_of(found: Iterable[Change], left: Collection[Change] = ()) -> list[An
     return [entry for entry in chosen if entry is not None]
 
 
-def preview(year: int, drafts: Iterable[AnyEntry]) -> Ledger:
-    """The season as it would be with some entries."""
-    return Ledger(year).fold(as_recorded(draft, n) for n, draft in enumerate(drafts, start=1))
+def preview(year: int, drafts: Iterable[AnyEntry], before: Iterable[AnyEntry] = ()) -> Ledger:
+    """The season as it would be with some entries, after those it has before."""
+    behind = (as_recorded(draft, n) for n, draft in enumerate(drafts, start=1))
+    return Ledger(year).fold([*before, *behind])
 
 
 def write(season: Season, book: Book, drafts: Sequence[AnyEntry]) -> Season:
     """Record what the season to be made takes over, all together or none.
 
-    Rules of which it says nothing are recorded at their default, so that no report ever changes
-    because a default did.
+    What it has by now is left alone. Rules of which nothing is said are recorded at their default,
+    so that no report ever changes because a default did.
 
     Args:
         season: The season it comes from.
@@ -343,9 +483,15 @@ def write(season: Season, book: Book, drafts: Sequence[AnyEntry]) -> Season:
         drafts: What is recorded: see `drafts_of`.
 
     Raises:
+        BookError: The season to be made is closed.
         NotSaved: The disk refused: nothing is recorded then.
     """
     made = Season(book)
+    close = made.ledger.closed
+    if close is not None:
+        raise closed(close)
+    lacks = _lacking(made)  # somebody else may have made it since the changes were looked at
+    drafts = [draft for draft in drafts if lacks(draft)]
     told = {draft.setting for draft in drafts if isinstance(draft, Setting)}
     defaults = [
         Setting(
@@ -357,9 +503,23 @@ def write(season: Season, book: Book, drafts: Sequence[AnyEntry]) -> Season:
         if drafts and rule.name not in told and made.plan.recorded(rule.name) is None
     ]
     made.carry([*defaults, *drafts])
-    copy = season.checklist_copy
-    there = book.path / str(book.year) / CHECKLIST_COPY
     with suppress(OSError):  # for the crew to edit; the checklist in force is on record
+        copy, there = season.checklist_copy, book.path / str(book.year) / CHECKLIST_COPY
         if copy is not None and not there.exists():
             there.write_bytes(copy.read_bytes())
     return made
+
+
+def take_back(book: Book) -> None:
+    """Remove a season in which nothing could be written, and nothing is.
+
+    It would be the newest, and be opened in place of the one it was to come from.
+    """
+    folder = book.path / str(book.year)
+    book.close()
+    with suppress(OSError):
+        empty = [path for path in journals(folder) if not path.stat().st_size]
+        if set(empty) == set(folder.iterdir()):
+            for path in empty:
+                path.unlink()
+            folder.rmdir()
