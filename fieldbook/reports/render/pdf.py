@@ -189,6 +189,40 @@ class Paper:
         self._pdf.set_line_width(thick)
         self._pdf.line(x, y, x, y + height)
 
+    def path(
+        self,
+        spots: Sequence[tuple[float, float]],
+        *,
+        thick: float = 0.2,
+        dash: tuple[float, float] | None = None,
+        closed: bool = False,
+        fill: float | None = None,
+        ink: float = 0.0,
+    ) -> None:
+        """A line through spots, or an area.
+
+        Args:
+            spots: Where it goes.
+            thick: How thick the line is.
+            dash: Length of a dash and of the gap after it; without, the line is not broken.
+            closed: Whether its end is joined to its beginning.
+            fill: Grey of the area, 0 black to 1 white; None leaves what is under it.
+            ink: Grey of the line.
+        """
+        if len(spots) < 2:
+            return
+        pdf = self._pdf
+        pdf.set_line_width(thick)
+        pdf.set_draw_color(round(255 * ink))
+        pdf.set_fill_color(round(255 * (fill or 0.0)))
+        if dash is not None:
+            pdf.set_dash_pattern(*dash)
+        pdf.polyline(list(spots), polygon=closed, style="D" if fill is None else "DF")
+        if dash is not None:
+            pdf.set_dash_pattern()
+        pdf.set_draw_color(0)  # what is drawn next is black, as ever
+        pdf.set_fill_color(0)
+
     def done(self) -> bytes:
         """The file."""
         return bytes(self._pdf.output())
