@@ -248,9 +248,10 @@ def _parser() -> argparse.ArgumentParser:
         choices=(
             *("log", "lines", "trees", "tap-rules", "people"),
             *("counts", "targets", "settings", "supplies", "runs", "readings"),
-            *("everything", "calendar"),
+            *("everything", "calendar", "summary", "summary-full", "history", "rollover"),
         ),
-        help=_("what to export (default: log)"),
+        metavar=_("TABLE"),
+        help=_("log (the default), lines, counts, ..., everything, calendar"),
     )
     export.add_argument(
         "--archive", action="store_true", help=_("a verified copy of the whole book, as a zip")

@@ -276,7 +276,7 @@ def test_the_keys_are_a_table(shell: Shell) -> None:
 
 @pytest.mark.parametrize(
     ("line", "words"),
-    [("fly", "invalid choice: 'fly'"), ("summary --format pdf", "invalid choice: 'pdf'")],
+    [("fly", "invalid choice: 'fly'"), ("plan --format pdf", "invalid choice: 'pdf'")],
 )
 def test_wrong_use_is_exit_code_2(shell: Shell, line: str, words: str) -> None:
     answer = shell.asks(line)

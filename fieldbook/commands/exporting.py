@@ -13,6 +13,15 @@ if TYPE_CHECKING:
     from fieldbook.season.season import Season
 
 
+REPORTS = {
+    "summary": "summary",
+    "summary-full": "summary --full",
+    "history": "history",
+    "rollover": "rollover",
+}
+"""Reports whose schema is shipped too, and the commands that print them."""
+
+
 def run_export(args: Args) -> Exit:
     """Print a table of the season, all of them, or its days as a calendar; or archive the book."""
     _check(args)
@@ -34,6 +43,13 @@ def run_export(args: Args) -> Exit:
 
 def _check(args: Args) -> None:
     """Refuse what does not go together."""
+    if args.table in REPORTS and not args.schema:
+        raise BookError(
+            _("{name} is a report and no table.").format(name=args.table),
+            _(
+                "Print it: fieldbook {command} --format json; --schema says what stands in it."
+            ).format(command=REPORTS[args.table]),
+        )
     neither = _("{one} and {other} do not go together.")
     if args.archive and args.schema:
         raise BookError(

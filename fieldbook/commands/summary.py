@@ -54,7 +54,7 @@ def _run_full(args: Args, season: "Season", laptop: "Laptop", day: "date", form:
 
     from fieldbook.commands.reporting import reckoning, table_named
     from fieldbook.reports.full import full_summary
-    from fieldbook.reports.full_page import file_name, full_page
+    from fieldbook.reports.full_page import file_name, full_page, tables
     from fieldbook.reports.sheet import PAPER_OF
 
     now = common.as_it_stood(args, season, day)
@@ -78,8 +78,7 @@ def _run_full(args: Args, season: "Season", laptop: "Laptop", day: "date", form:
         case "csv":
             from fieldbook.reports.render.listings import listing_csv
 
-            listings = [listing for part in page.sections for listing in part.listings]
-            text = listing_csv(table_named(listings, args.table))
+            text = listing_csv(table_named(tables(full), args.table))
         case "terminal":
             from fieldbook.reports.render.page_terminal import page_terminal
 

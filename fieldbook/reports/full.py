@@ -1,24 +1,25 @@
 """The season summary in full, as data: what was done, what it took, what came of it."""
 
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
 
 from msgspec import Struct
 
-from fieldbook.book.entry import Leak, Note
+from fieldbook.book.entry import Happening, Leak, Note, Repair, Valve, WriteOff
 from fieldbook.reports.charts import Chart
 from fieldbook.reports.costs import Costs, costs
 from fieldbook.reports.forecast import forecast
+from fieldbook.reports.history_measures import drop_age, looked_at
 from fieldbook.reports.log import LogLine, log_line
 from fieldbook.reports.sap import RunDay, run_days
 from fieldbook.reports.season_charts import sap_chart, taps_chart, vacuum_chart
 from fieldbook.reports.summary import Summary, summarise
 from fieldbook.reports.work import WorkReport, work_report
 from fieldbook.season.balance import drops_in_place
-from fieldbook.season.ledger import Standing
 from fieldbook.season.season import Season
 from fieldbook.season.vacuum import Gauges
-from fieldbook.season.woods import settled
+from fieldbook.season.woods import settled, valves_shut
 from fieldbook.trade.units import l_from_gal
 
 
@@ -28,16 +29,16 @@ class DropsAge(Struct, frozen=True):
     Attributes:
         age_years: Seasons since they were hung; 0 for those of this season, None for unknown.
         lines: Lines on which they hang.
-        drops: How many; lines of which nobody knows how many hang are left out.
+        drops: How many, on lines of which it is known how many hang; None where it is of none.
     """
 
     age_years: int | None
     lines: int
-    drops: int
+    drops: int | None
 
 
 class LeaksFound(Struct, frozen=True):
-    """The leaks of a season.
+    """The leaks of a season; None where nobody looked for any.
 
     Attributes:
         found: Found.
@@ -47,9 +48,9 @@ class LeaksFound(Struct, frozen=True):
         by_cause: How many of each cause, where the cause is known.
     """
 
-    found: int
-    mended: int
-    open: int
+    found: int | None
+    mended: int | None
+    open: int | None
     per_1000_taps: float | None
     by_cause: dict[str, int]
 
@@ -58,14 +59,28 @@ class Reported(Struct, frozen=True):
     """What a holder of public land in Quebec reports by 1 June.
 
     Attributes:
-        tapholes: Tapholes drilled.
+        tapholes: Tapholes drilled; None where nobody counted any.
         syrup_gal: Syrup made in gallons; None where nobody said.
         syrup_l: The same in litres.
     """
 
-    tapholes: int
+    tapholes: int | None
     syrup_gal: float | None
     syrup_l: float | None
+
+
+class Carried(Struct, frozen=True):
+    """What was carried over from the season before.
+
+    Attributes:
+        line: The entry.
+        entry: Its entry in the season before: `2026/k7f2q-31`.
+        open: It stands still.
+    """
+
+    line: LogLine
+    entry: str
+    open: bool
 
 
 class Full(Struct, frozen=True):
@@ -74,11 +89,15 @@ class Full(Struct, frozen=True):
     Attributes:
         summary: Where it stands: totals, blocks, open items, balance, vacuum, sap.
         reported: Tapholes drilled and syrup made.
+        first_day: First day on which work was done or sap came in; None without any.
+        last_day: Last day.
         work: Hours and rates, by task, block and person.
         drops_now: How old the drops are that hang now.
         leaks: Leaks found.
         runs: Sap and syrup by day.
         costs: What it cost.
+        carried: What came over from the season before.
+        written_off: Open items that nothing more is done about, with who and why.
         struck: Entries crossed out, with who and why.
         notes: Notes that somebody made, without hazards that are cleared.
         charts: Taps, vacuum and sap by day, those there are.
@@ -86,11 +105,15 @@ class Full(Struct, frozen=True):
 
     summary: Summary
     reported: Reported
+    first_day: date | None
+    last_day: date | None
     work: WorkReport
     drops_now: tuple[DropsAge, ...]
     leaks: LeaksFound
     runs: tuple[RunDay, ...]
     costs: Costs
+    carried: tuple[Carried, ...]
+    written_off: tuple[LogLine, ...]
     struck: tuple[LogLine, ...]
     notes: tuple[LogLine, ...]
     charts: tuple[Chart, ...]
@@ -113,19 +136,36 @@ def full_summary(
     ledger = season.ledger
     summary = summarise(season, as_of, now or datetime.combine(as_of, time.max))
     work, runs = work_report(ledger), tuple(run_days(ledger))
-    syrup = summary.sap.syrup_gal
+    days = _days(work, runs)
     return Full(
         summary=summary,
-        reported=Reported(work.taps, syrup, None if syrup is None else l_from_gal(syrup)),
+        reported=_reported(season, summary, work),
+        first_day=min(days, default=None),
+        last_day=max(days, default=None),
         work=work,
         drops_now=drops_now(season),
         leaks=leaks_found(season, work.taps),
         runs=runs,
         costs=costs(season, work, summary.sap),
+        carried=tuple(_carried(season)),
+        written_off=tuple(log_line(entry, season) for entry in ledger.of(WriteOff)),
         struck=tuple(_struck(season, as_of)),
         notes=tuple(_notes(season)),
         charts=tuple(season_charts(season, as_of, runs, units=units)),
     )
+
+
+def _days(work: WorkReport, runs: Iterable[RunDay]) -> list[date]:
+    """The first and the last day of each task, and the days of runs."""
+    days = [day for part in work.tasks for day in (part.first, part.last)]
+    return [*(day for day in days if day is not None), *(run.day for run in runs)]
+
+
+def _reported(season: Season, summary: Summary, work: WorkReport) -> Reported:
+    tapping, syrup = season.plan.counting("taps"), summary.sap.syrup_gal
+    counted = any(part.first for part in work.tasks if tapping and part.task == tapping.key)
+    litres = None if syrup is None else l_from_gal(syrup)
+    return Reported(work.taps if counted else None, syrup, litres)
 
 
 def season_charts(
@@ -144,44 +184,59 @@ def season_charts(
 def drops_now(season: Season) -> tuple[DropsAge, ...]:
     """How old the drops are that hang now: those of lines that were replaced are new."""
     ledger, plan = season.ledger, season.plan
-    replacing = plan.counting("drops")
-    lines: Counter[int | None] = Counter()
-    drops: Counter[int | None] = Counter()
-    if replacing is None:
+    if plan.counting("drops") is None:
         return ()
+    found: dict[int | None, list[int | None]] = {}
     for line in plan.lines:
-        age = None if line.drops_hung is None else max(0, season.year - line.drops_hung)
-        record = ledger.record(line.block, line.line, replacing.key)
-        if record.done and ledger.line_cell(line, replacing).standing is Standing.DONE:
-            age = 0
-        lines[age] += 1
-        drops[age] += drops_in_place(ledger, line) or 0
-    in_order = sorted(lines, key=lambda age: (age is None, age or 0))
-    return tuple(DropsAge(age, lines[age], drops[age]) for age in in_order)
+        found.setdefault(drop_age(ledger, line), []).append(drops_in_place(ledger, line))
+    return tuple(
+        DropsAge(age, len(found[age]), _sum(found[age]))
+        for age in sorted(found, key=lambda age: (age is None, age or 0))
+    )
+
+
+def _sum(numbers: Iterable[int | None]) -> int | None:
+    known = [number for number in numbers if number is not None]
+    return sum(known) if known else None
 
 
 def leaks_found(season: Season, taps: int) -> LeaksFound:
     """The leaks of a season, and how many of them are mended."""
-    found = season.ledger.of(Leak)
+    leaks = season.ledger.of(Leak)
+    if not leaks and not looked_at(season.ledger):
+        return LeaksFound(None, None, None, None, {})
     seen_to = settled(season.ledger)
-    mended = sum(leak.id in seen_to for leak in found)
-    causes = Counter(str(leak.cause) for leak in found if leak.cause)
+    mended = sum(leak.id in seen_to for leak in leaks)
+    causes = Counter(str(leak.cause) for leak in leaks if leak.cause)
     return LeaksFound(
-        found=len(found),
+        found=len(leaks),
         mended=mended,
-        open=len(found) - mended,
-        per_1000_taps=1000 * len(found) / taps if taps else None,
+        open=len(leaks) - mended,
+        per_1000_taps=1000 * len(leaks) / taps if taps else None,
         by_cause=dict(sorted(causes.items(), key=lambda pair: (-pair[1], pair[0]))),
     )
 
 
+def _carried(season: Season) -> Iterator[Carried]:
+    """Hazards and notes, repairs and shut valves of the season before, oldest first."""
+    ledger = season.ledger
+    seen_to, shut = settled(ledger), valves_shut(ledger)
+    found: list[Note | Repair | Valve] = [*ledger.notes, *ledger.of(Repair), *ledger.of(Valve)]
+    carried = [entry for entry in found if entry.carried]
+    for entry in sorted(carried, key=lambda e: (e.day, e.id)):
+        stands = entry.id not in seen_to
+        if isinstance(entry, Valve):
+            stands = entry in shut.get((entry.block, entry.line), ())
+        yield Carried(log_line(entry, season), entry.carried, stands)
+
+
 def _struck(season: Season, as_of: date) -> list[LogLine]:
-    """Entries crossed out up to a day, in the order they were made."""
+    """Entries crossed out, in the order they were made; of what happened only up to a day."""
     struck = season.ledger.struck
     return [
         log_line(entry, season)
         for entry in season.log()
-        if entry.id in struck and entry.day <= as_of
+        if entry.id in struck and not (isinstance(entry, Happening) and entry.day > as_of)
     ]
 
 

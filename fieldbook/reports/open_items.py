@@ -1,7 +1,7 @@
 """Open items in words, as data and as a table: what must not be forgotten."""
 
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from textwrap import wrap
 
 from msgspec import Struct
@@ -39,7 +39,7 @@ class OpenItem(Struct, frozen=True):
         amount: Units it is short, over or left; None where nothing is counted.
         unit: What they are.
         loses_gal_a_day: Sap it costs on a day when sap runs.
-        due: When it ought to be closed, if there is such a time.
+        due: The time or the day by which it ought to be closed, as ISO 8601; None without one.
         late_min: Minutes past that.
         passed: How often it was taken over in a hand-off.
         read_back: What was read back of it, where that is not what had been told.
@@ -62,7 +62,7 @@ class OpenItem(Struct, frozen=True):
     amount: int | None
     unit: str
     loses_gal_a_day: float
-    due: datetime | date | None
+    due: str | None
     late_min: int | None
     passed: int
     read_back: str
@@ -93,7 +93,7 @@ def _told(item: Item, plan: Plan, now: datetime) -> OpenItem:
         amount=item.amount if item.unit else None,
         unit=item.unit,
         loses_gal_a_day=round(item.loses_gal, 1),
-        due=item.due,
+        due=item.due.isoformat() if item.due is not None else None,
         late_min=None if item.late is None else int(item.late.total_seconds() // 60),
         passed=item.passed,
         read_back=item.said,

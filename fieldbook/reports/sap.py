@@ -145,7 +145,7 @@ def sap_of(ledger: Ledger, block: str = "") -> Sap:
 def run_days(ledger: Ledger, block: str = "") -> list[RunDay]:
     """What each day brought, the first first; of the sugarbush, or of a block."""
     days = by_day(ledger.runs, block)
-    taps_in = _TapsIn(ledger) if days else None
+    taps_in = _TapsIn(ledger, block) if days else None
     return [_run_day(day, block, taps_in) for day in days if taps_in]
 
 
@@ -171,12 +171,12 @@ def _run_day(day: Day, block: str, taps_in: "_TapsIn") -> RunDay:
 
 
 class _TapsIn:
-    """Taps in by the end of each day, block by block."""
+    """Taps in by the end of each day, block by block; of one block alone if it is named."""
 
-    def __init__(self, ledger: Ledger) -> None:
+    def __init__(self, ledger: Ledger, only: str = "") -> None:
         tapping = ledger.plan.counting("taps")
         found: dict[str, dict[date, int]] = {block: {} for block in ledger.plan.blocks}
-        for entry in ledger.counts():
+        for entry in ledger.counts(only or None):
             if tapping is not None and entry.task == tapping.key:
                 drilled = found[entry.block]
                 drilled[entry.day] = drilled.get(entry.day, 0) + entry.count
@@ -286,6 +286,7 @@ def run_words(sap: Sap) -> Iterator[str]:
 def runs_listing(rows: Sequence[RunDay], *, name: str = "runs") -> Listing:
     """What each day brought, as a table; a dash where nobody measured."""
     parts = sorted({block for row in rows for block in row.blocks})
+    late = any(row.taps_late for row in rows)
     notes = [_("A dash was not measured: it is not a zero.")] if rows else []
     if parts:
         notes.append(
@@ -302,7 +303,8 @@ def runs_listing(rows: Sequence[RunDay], *, name: str = "runs") -> Listing:
         ),
         heads=(
             *(_("Day"), None, _("Sap gal"), _("Brix"), _("Syrup gal"), _("Expected")),
-            *(_("Taps in"), _("Later"), _("gal/tap"), _("Missed")),
+            *(_("Taps in"), _("Later") if late else None, _("gal/tap")),
+            _("Missed") if late else None,
         ),
         rows=tuple(
             (

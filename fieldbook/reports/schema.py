@@ -1,4 +1,4 @@
-"""What the JSON exports say, as JSON Schema 2020-12, made from the structs they are made of.
+"""What the JSON exports and reports say, as JSON Schema 2020-12, made from their structs.
 
 The schemas are shipped as files, so that they can be read without a book; a test holds the files
 against the structs.
@@ -36,13 +36,25 @@ from fieldbook.book.entry import (
 )
 from fieldbook.reports.everything import Everything
 from fieldbook.reports.export import LOG_COLUMNS, TABLES
+from fieldbook.reports.full import Full
+from fieldbook.reports.history import History
 from fieldbook.reports.log import LogLine
+from fieldbook.reports.rollover import Proposal
+from fieldbook.reports.summary import Summary
 from fieldbook.resources import resource
 from fieldbook.season.importing import KINDS as TABLE_KINDS
 from fieldbook.season.settings import RULES
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-NAMES = (*TABLES, "everything")
+REPORTS: dict[str, tuple[type[Struct], str]] = {
+    "summary": (Summary, "fieldbook summary --format json"),
+    "summary-full": (Full, "fieldbook summary --full --format json"),
+    "history": (History, "fieldbook history --format json"),
+    "rollover": (Proposal, "fieldbook rollover --format json"),
+}
+"""Reports that have a schema: what they are made of, and the command that prints them."""
+
+NAMES = (*TABLES, "everything", *REPORTS)
 """What has a schema: the log as its entries, each other table as its rows, and all together."""
 
 COLUMNS = {"log": LOG_COLUMNS} | {kind.name: kind.columns for kind in TABLE_KINDS}
@@ -84,14 +96,18 @@ def _columns_of() -> dict[str, tuple[tuple[type[Struct], ...], dict[str, Any]]]:
 
 
 def schema(name: str) -> dict[str, Any]:
-    """The schema of `export NAME --format json`.
+    """The schema of `export NAME --format json`, or of a report.
 
     Args:
         name: One of the `NAMES`.
     """
     rows: dict[str, Any] = {table: _row(table) for table in TABLES}
     told: Any
+    title = f"fieldbook export {name} --format json"
     match name:
+        case _ if name in REPORTS:
+            told, title = REPORTS[name]
+            about = f"What {title} prints."
         case "everything":
             told, about = _everything(rows), "Every table of a season, and all its entries."
         case "log":
@@ -109,7 +125,7 @@ def schema(name: str) -> dict[str, Any]:
             _as_recorded(defs[kind.__name__])
     whole = {
         "$schema": DIALECT,
-        "title": f"fieldbook export {name} --format json",
+        "title": title,
         "description": about,
         **root,
         "$defs": defs,

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from statistics import fmean
 
-from fieldbook.i18n import _
+from fieldbook.i18n import _, ngettext
 from fieldbook.reports.charts import Band, Chart, Point, Series
 from fieldbook.reports.forecast import Curve
 from fieldbook.reports.sap import RunDay
@@ -33,7 +33,8 @@ def taps_chart(curve: Curve, as_of: date) -> Chart | None:
         likely = ((as_of, float(now)), *((day, units) for units, _e, day, _l in levels))
         series.append(Series(_("likely"), "line", likely))
     end = max(done[-1][0], as_of) if levels and done else (done[-1][0] if done else as_of)
-    steps = [*((day, float(units)) for day, units in done), (end, float(now))]
+    begun = [(done[0][0], 0.0)] if done else []  # so that a season of one day is seen
+    steps = [*begun, *((day, float(units)) for day, units in done), (end, float(now))]
     series.append(Series(_("in"), "step", tuple(steps)))
     band = None
     if levels:
@@ -51,7 +52,7 @@ def taps_chart(curve: Curve, as_of: date) -> Chart | None:
         series=tuple(series),
         band=band,
         low=0.0,
-        high=float(max(curve.planned, now, 1)),
+        high=max([float(max(curve.planned, now, 1)), *(units for units, *_days in levels)]),
         first=min(days),
         last=max(days),
         says=_("{n:,} of {planned:,} taps in on {day}").format(
@@ -72,6 +73,7 @@ def vacuum_chart(gauges: Gauges, units: str) -> Chart | None:
     if not pump and not means:
         return None
     metric = units == "metric"
+    unit = "kPa" if metric else "inHg"
 
     def shown(points: Sequence[Point]) -> tuple[Point, ...]:
         return tuple((d, kpa_from_inhg(v) if metric else v) for d, v in points)
@@ -86,16 +88,18 @@ def vacuum_chart(gauges: Gauges, units: str) -> Chart | None:
     return Chart(
         name="vacuum",
         title=_("Vacuum by day"),
-        unit="kPa" if metric else "inHg",
+        unit=unit,
         series=tuple(one for one in series if one.points),
         band=None,
         low=max(0.0, min(values) - margin),
         high=max(values) + margin,
         first=min(days),
         last=max(days),
-        says=_("{n} days with readings, from {low:.1f} to {high:.1f}").format(
-            n=len(set(days)), low=min(values), high=max(values)
-        ),
+        says=ngettext(
+            "{n} day with readings, from {low:.1f} to {high:.1f} {unit}",
+            "{n} days with readings, from {low:.1f} to {high:.1f} {unit}",
+            len(set(days)),
+        ).format(n=len(set(days)), low=min(values), high=max(values), unit=unit),
     )
 
 
@@ -119,7 +123,9 @@ def sap_chart(rows: Sequence[RunDay]) -> Chart | None:
         high=max(best[1], 1.0),
         first=rows[0].day,
         last=rows[-1].day,
-        says=_("{n} days measured; the best, {day}, brought {gal:,.0f} gal").format(
-            n=len(sap), day=brief_day(best[0]), gal=best[1]
-        ),
+        says=ngettext(
+            "{n} day measured; the best, {day}, brought {gal:,.0f} gal",
+            "{n} days measured; the best, {day}, brought {gal:,.0f} gal",
+            len(sap),
+        ).format(n=len(sap), day=brief_day(best[0]), gal=best[1]),
     )

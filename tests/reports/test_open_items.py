@@ -399,7 +399,7 @@ def test_an_item_as_data() -> None:
         ("amount", None, item(What.HAZARD)),  # nothing is counted
         ("amount", 0, item(What.UNFINISHED, amount=0, unit="ties")),
         ("amount", -3, item(What.SPOUTS, amount=-3, unit="spouts")),
-        ("due", date(2027, 2, 12), item(What.REPAIR, due=date(2027, 2, 12))),
+        ("due", "2027-02-12", item(What.REPAIR, due=date(2027, 2, 12))),
         ("late_min", 1440, item(What.REPAIR, late=timedelta(1))),
         ("late_min", 25, item(What.OUT, late=timedelta(minutes=25, seconds=59))),
         ("loses_gal_a_day", 2.9, item(What.LEAK, loses_gal=2.86)),

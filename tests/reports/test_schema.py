@@ -37,7 +37,15 @@ from fieldbook.book.entry import (
 from fieldbook.reports.everything import everything
 from fieldbook.reports.export import TABLES, export_table
 from fieldbook.reports.render.json import to_json
-from fieldbook.reports.schema import COLUMNS, DIALECT, NAMES, schema, schema_text, shipped_schema
+from fieldbook.reports.schema import (
+    COLUMNS,
+    DIALECT,
+    NAMES,
+    REPORTS,
+    schema,
+    schema_text,
+    shipped_schema,
+)
 from fieldbook.resources import resource
 from fieldbook.season.season import Season
 from tests.conftest import stamp
@@ -85,7 +93,7 @@ def test_what_is_shipped_is_what_the_structs_say(name: str) -> None:
 def test_every_table_has_a_schema_and_no_file_is_left_over() -> None:
     assert {path.name for path in SCHEMAS.iterdir()} == {f"{name}.schema.json" for name in NAMES}
     assert resource("schemas") == SCHEMAS
-    assert set(NAMES) == {*TABLES, "everything"}
+    assert set(NAMES) == {*TABLES, "everything", *REPORTS}
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -121,7 +129,37 @@ def test_every_kind_of_entry_says_what_it_is(kind: str) -> None:
 
 
 @pytest.mark.parametrize("year", YEARS)
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", REPORTS)
+def test_every_report_of_the_demo_holds(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    name: str,
+    year: int,
+) -> None:
+    shell = Shell(tmp_path, monkeypatch, capsys)
+    command = REPORTS[name][1].removeprefix("fieldbook ")
+    document = json.loads(shell.does(f"{command} --season {year}", "--book", str(DEMO)))
+    assert faults(name, document) == []
+    told = next(iter(document))
+    assert faults(name, {**document, told: -1.5})
+    assert faults(name, {key: value for key, value in document.items() if key != told})
+
+
+def test_a_report_is_no_table(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shell = Shell(tmp_path, monkeypatch, capsys)
+    for name, (_struct, command) in REPORTS.items():
+        answer = shell.asks(f"export {name}", "--book", str(DEMO))
+        assert answer.code == 2
+        assert f"{name} is a report and no table." in answer.err
+        assert command in answer.err
+        assert json.loads(shell.does(f"export {name} --schema"))["title"] == command
+
+
+@pytest.mark.parametrize("year", YEARS)
+@pytest.mark.parametrize("name", [*TABLES, "everything"])
 def test_every_export_of_the_demo_holds(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
