@@ -53,7 +53,7 @@ ACTIONS = (
         ("find", "slash", N_("find"), N_("Go to a line by its name, or to a sheet.")),
         ("take", "t", N_("take over"), N_("Take a hand-off: read back what was told.")),
         ("logbook", "g", N_("logbook"), N_("Read every entry.")),
-        ("season", "s", N_("season"), N_("Show the season: curve, forecast and summary.")),
+        ("season", "s", N_("season"), N_("Show the season, part by part; print it.")),
         ("vacuum", "v", N_("vacuum"), N_("Show the vacuum: which lines lose most, and the way.")),
         ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
         ("quit", "q", N_("quit"), N_("Leave. Everything is on disk already.")),
@@ -61,7 +61,11 @@ ACTIONS = (
     ),
     *_on(
         "season",
+        ("next_part", "right", N_("next part"), N_("Show the next part of the season.")),
         ("run", "r", N_("sap run"), N_("Write down the sap and syrup of a day.")),
+        ("print", "p", N_("paper"), N_("Print the summary, or put the season in a file.")),
+        ("next_season", "n", N_("next season"), N_("Make the next season's plan from this one.")),
+        ("previous_part", "left", N_("part before"), N_("Show the part before.")),
         ("day", "d", N_("day"), N_("Change the day that is written down.")),
         ("whence", "w", N_("where from"), N_("Say where the numbers here come from.")),
         ("close", "c", N_("close"), N_("Close the season, once nothing is open any more.")),
@@ -150,6 +154,14 @@ ACTIONS = (
         strip=4,
     ),
     *_on(
+        "rollover",
+        ("leave", "x", N_("take or leave"), N_("Leave this as it was, or take it after all.")),
+        ("all", "a", N_("all"), N_("Take everything.")),
+        ("write", "enter", N_("write"), N_("Write the next season, after a question.")),
+        ("whence", "w", N_("all of it"), N_("Read all of it in words, and what stays behind.")),
+        strip=4,
+    ),
+    *_on(
         "handoff",
         (
             "answer",
@@ -192,6 +204,7 @@ SCREENS = {
     "logbook": N_("Logbook"),
     "items": N_("Open items"),
     "vacuum": N_("Vacuum"),
+    "rollover": N_("Next season"),
     "handoff": N_("Hand-off"),
 }
 

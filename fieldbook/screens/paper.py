@@ -1,5 +1,6 @@
 """Sheets on paper, from the board: whose, and into which file."""
 
+from contextlib import suppress
 from pathlib import Path
 
 from fieldbook.book.entry import Sheet, Task
@@ -121,17 +122,35 @@ def checked(text: str) -> Path:
     Raises:
         BookError: It is there already, or its ending says another form than a sheet has.
     """
-    name = text.strip()
-    path = Path(name).expanduser()
-    if not name or path.exists():
-        raise BookError(
-            _("{path} is there already.").format(path=name or "-"), _("Name another file.")
-        )
+    path = new_file(text)
     if path.suffix.casefold() not in FORMS:
         raise BookError(
-            _("{path} says no form that a sheet is written in.").format(path=name),
+            _("{path} says no form that a sheet is written in.").format(path=text.strip()),
             _("End its name in .pdf, or in .txt for plain text."),
         )
+    return path
+
+
+def new_file(text: str) -> Path:
+    """The file that somebody named, which is not there yet.
+
+    Raises:
+        BookError: It is there already, or it is no name that a file can have.
+    """
+    name = text.strip()
+    if not name:
+        raise BookError(_("{what} cannot be empty.").format(what=_("The name of the file")))
+    try:
+        path = Path(name).expanduser()
+        there = path.exists()
+    except (OSError, RuntimeError) as error:  # too long, or the home of nobody
+        why = getattr(error, "strerror", None) or str(error)
+        raise BookError(
+            _("Cannot write {path}: {why}.").format(path=name, why=why.rstrip(".")),
+            _("Name another file."),
+        ) from error
+    if there:
+        raise BookError(_("{path} is there already.").format(path=name), _("Name another file."))
     return path
 
 
@@ -164,15 +183,20 @@ def write(session: Session, sheet: Sheet, path: Path) -> None:
 
 
 def write_new(path: Path, data: bytes) -> None:
-    """Write a new file.
+    """Write a new file, whole or not at all.
 
     Raises:
-        BookError: There is no such folder, or it may not be written to.
+        BookError: There is no such folder, it may not be written to, or the disk is full.
     """
+    begun = False
     try:
         with path.open("xb") as file:
+            begun = True
             file.write(data)
     except OSError as error:
+        if begun:  # half a file would be in the way of the next try
+            with suppress(OSError):
+                path.unlink()
         raise BookError(
             _("Cannot write {path}: {why}.").format(path=str(path), why=error.strerror),
             _("Name a file in a folder you may write to."),

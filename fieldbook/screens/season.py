@@ -1,18 +1,23 @@
-"""Season: the curve of taps against the plan, when the crew will be done, and the summary."""
+"""Season: what the season was, part by part; and where sap and syrup of a day are written down."""
 
+from collections.abc import Sequence
+from contextlib import suppress
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.console import Group, RenderableType
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
+from textual.content import Content
 from textual.widgets import Static
 
 from fieldbook.book.entry import AnyEntry
 from fieldbook.errors import BookError
-from fieldbook.i18n import _
+from fieldbook.i18n import N_, _
 from fieldbook.reports.forecast_tables import forecast_listings, is_late
+from fieldbook.reports.page import Section
 from fieldbook.reports.render.curves import season_curve
 from fieldbook.reports.render.terminal import listing_terminal, summary_terminal
 from fieldbook.reports.summary import summarise
@@ -22,22 +27,44 @@ from fieldbook.screens.dialogs import Ask, WhencePage, twice
 from fieldbook.screens.items import Items
 from fieldbook.screens.logbook import Logbook
 from fieldbook.screens.screen import BookScreen, bindings
+from fieldbook.screens.session import Session
 from fieldbook.season.dates import short_day
 from fieldbook.season.runs import FORM
 
+PARTS = {
+    "totals": N_("Totals"),
+    "work": N_("Work"),
+    "spouts": N_("Spouts"),
+    "vacuum": N_("Vacuum"),
+    "sap": N_("Sap"),
+    "costs": N_("Costs"),
+    "history": N_("History"),
+}
+"""The parts of the season, in the order in which Left and Right go through them."""
+
 CURVE_LEAST, CURVE_MOST = 8, 18
-AROUND_CURVE = 9
+AROUND_CURVE = 10
 """Rows of the screen that the curve leaves to what stands around it."""
+
+CHART_LEAST, CHART_MOST = 6, 14
+AROUND_CHART = 14
+"""Rows that other charts leave: they have words above them and tables below."""
 
 
 class SeasonScreen(BookScreen):
-    """A page to read, and the one place where sap and syrup of a day are written down."""
+    """A page to read in parts, and the one place where sap and syrup of a day are written down."""
 
     NAME = "season"
     CSS_PATH = "season.tcss"
     BINDINGS: ClassVar[list[BindingType]] = bindings("season")
 
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self.part = next(iter(PARTS))
+        """Which part is shown."""
+
     def body(self) -> ComposeResult:
+        yield Static(id="parts")
         with VerticalScroll():
             yield Static(id="sums")
         yield Static(id="day")
@@ -51,8 +78,21 @@ class SeasonScreen(BookScreen):
 
     def redraw(self) -> None:
         super().redraw()
+        self.query_one("#parts", Static).update(self._heads())
         self.query_one("#sums", Static).update(self._page())
         self._show_day()
+
+    def _heads(self) -> Content:
+        """The names of the parts; the one that is shown stands in brackets, and in sight."""
+        names, heads = list(PARTS), {name: f" {_(title)} " for name, title in PARTS.items()}
+        heads[self.part] = f"[{_(PARTS[self.part])}]"
+        end, first = names.index(self.part) + 1, 0
+        room = self.size.width - 2
+        while first < end - 1 and cell_len("".join(heads[n] for n in names[first:end])) > room:
+            first += 1
+        return Content.assemble(
+            *((heads[n], "bold reverse" if n == self.part else "") for n in names[first:])
+        )
 
     def _show_day(self) -> None:
         """Say which day is written down, while it is not today."""
@@ -61,7 +101,40 @@ class SeasonScreen(BookScreen):
         said = _("Sap runs are of {day} (not today)").format(day=short_day(session.day))
         chosen.update(Text(said))
 
+    # --- the parts ---
+
     def _page(self) -> RenderableType:
+        if self.part == "totals":
+            return self._totals()
+        from fieldbook.reports.render.page_terminal import section_terminal
+
+        width = self.size.width - 4
+        height = min(CHART_MOST, max(CHART_LEAST, self.size.height - AROUND_CHART))
+        try:
+            parts = [
+                section_terminal(section, width=width, chart_height=height)
+                for section in self._sections()
+            ]
+        except ValueError as error:  # a rule of the book's that no sum holds for
+            said = _("It cannot be reckoned with the rules of the book: {why}.").format(why=error)
+            return Text(f"! {said}", style="bold red")
+        except BookError as error:  # a season before this one cannot be read
+            return Text(f"! {error.message}\n  {error.hint}", style="bold red")
+        return Group(*(piece for part in parts for piece in (part, Text())))
+
+    def _sections(self) -> Sequence[Section]:
+        """What is shown of a part that is told in words, charts and tables."""
+        session = self.session
+        if self.part == "history":
+            from fieldbook.reports.history_tables import history_sections
+
+            return history_sections(session.history())
+        from fieldbook.reports.full_page import part_of
+
+        return [part_of(session.full(), self.part)]
+
+    def _totals(self) -> RenderableType:
+        """The curve of taps against the plan, when the crew will be done, and the summary."""
         session = self.session
         outlook = session.forecast()
         parts: list[RenderableType] = []
@@ -83,7 +156,29 @@ class SeasonScreen(BookScreen):
         summary = summarise(session.season, session.today, session.now)
         return Group(*parts, Text(), summary_terminal(summary))
 
+    def _step(self, by: int) -> None:
+        names = list(PARTS)
+        self.part = names[(names.index(self.part) + by) % len(names)]
+        self.redraw()
+        self.query_one(VerticalScroll).scroll_home(animate=False)
+
     # --- actions ---
+
+    def action_previous_part(self) -> None:
+        self._step(-1)
+
+    def action_next_part(self) -> None:
+        self._step(1)
+
+    async def action_print(self) -> None:
+        from fieldbook.screens.printing import print_season
+
+        await print_season(self)
+
+    async def action_next_season(self) -> None:
+        from fieldbook.screens.rollover import Rollover
+
+        await self.app.push_screen(Rollover(self.session))
 
     async def action_run(self) -> None:
         session = self.session
@@ -130,7 +225,13 @@ class SeasonScreen(BookScreen):
         await self.ask_day()
 
     async def action_whence(self) -> None:
-        told = season_whence(self.session.season, self.session.forecast())
+        session = self.session
+        told = season_whence(session.season, session.forecast())
+        if self.part != "totals":
+            from fieldbook.reports.full_whence import part_whence
+
+            with suppress(ValueError):  # a rule that no sum holds for: the page says so
+                told = [*part_whence(session.season, session.full(), self.part), *told]
         await self.app.push_screen(WhencePage(_("Where it comes from: the season"), told))
 
     async def action_logbook(self) -> None:

@@ -1,6 +1,7 @@
 """What all screens share: what is worked out once for all, and what they write. No widgets."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,7 @@ from fieldbook.errors import BookError
 from fieldbook.i18n import _
 from fieldbook.laptop import Laptop
 from fieldbook.reports.forecast import Forecast, forecast
+from fieldbook.reports.words import signed_entry
 from fieldbook.screens.pen import Pen, short_enough
 from fieldbook.season.dates import read_day
 from fieldbook.season.items import Item, closing_items, open_items
@@ -34,6 +36,8 @@ from fieldbook.season.season import Season
 from fieldbook.season.tally import read_tally
 
 if TYPE_CHECKING:
+    from fieldbook.reports.full import Full
+    from fieldbook.reports.history import History
     from fieldbook.season.handoff import Severity
     from fieldbook.season.vacuum import Gauges
 
@@ -47,6 +51,8 @@ class Session(Pen):
         self._forecast: tuple[object, Forecast] | None = None
         self._items: tuple[object, list[Item]] | None = None
         self._gauges: tuple[object, Gauges] | None = None
+        self._full: tuple[object, Full] | None = None
+        self._history: tuple[object, History] | None = None
         self._copied = self.today
 
     @property
@@ -75,6 +81,29 @@ class Session(Pen):
         if self._gauges is None or self._gauges[0] != self.season.seen:
             self._gauges = (self.season.seen, Gauges(self.season.ledger))
         return self._gauges[1]
+
+    def full(self) -> "Full":
+        """The season in full; worked out again when anything was recorded.
+
+        Raises:
+            ValueError: A sum does not hold for a rule of the book.
+        """
+        from fieldbook.reports.full import full_summary
+
+        at = (self.season.seen, self.minute, self.laptop.units)
+        if self._full is None or self._full[0] != at:
+            told = full_summary(self.season, self.today, self.now, units=self.laptop.units)
+            self._full = (at, told)
+        return self._full[1]
+
+    def history(self) -> "History":
+        """The seasons side by side; worked out again when anything was recorded."""
+        from fieldbook.reports.history import history
+
+        at = (self.season.seen, self.today)
+        if self._history is None or self._history[0] != at:
+            self._history = (at, history(self.season, self.today, today=self.today))
+        return self._history[1]
 
     def closing(self) -> list[Item]:
         """What stands in the way of closing the season."""
@@ -189,6 +218,50 @@ class Session(Pen):
     def strike(self, entry_id: str, reason: str) -> Strike:
         with self._shown_the_way():
             return self.season.strike(entry_id, reason, by=self.name, now=self.now)
+
+    def begin_next(self, year: int, drafts: Sequence[AnyEntry]) -> int:
+        """Write the next season, or what it lacks; how many entries that are.
+
+        Args:
+            year: The season.
+            drafts: What it takes over.
+
+        Raises:
+            BookError: The season cannot be made: nothing is written then.
+            NotSaved: The disk refused.
+        """
+        from fieldbook.book.book import Book, new_desk_code
+        from fieldbook.season.rollover import take_back, write
+
+        path, begun = self.season.book.path, year in self.season.book.seasons
+        try:
+            book = Book.open(path, year=year) if begun else Book.begin_season(path, year)
+        except BookError:
+            if not begun:
+                with suppress(OSError):
+                    (path / str(year)).rmdir()
+            raise
+        desk = self.laptop.desk(
+            book.id, book.path, year, given=book.highest_number, fresh=new_desk_code
+        )
+        book.write_as(desk)
+        try:
+            before, closed = len(book.entries), Season(book).ledger.closed
+            if closed is not None:  # its close is struck in its own logbook, not in this one
+                raise BookError(
+                    _("Season {year} is closed ({entry}).").format(
+                        year=year, entry=signed_entry(closed)
+                    ),
+                    _("To go on, strike that: fieldbook open --season {year}").format(year=year),
+                )
+            return len(write(self.season, book, drafts).book.entries) - before
+        except BookError:
+            if not begun:
+                take_back(book)
+            raise
+        finally:  # also after a refusal: what was refused may turn up, and keeps its numbers
+            self.laptop.saw(desk, year, book.highest_number(desk))
+            book.close()
 
     def far_end_last(self) -> tuple[Reading, Count] | None:
         """The vacuum typed last and the count that went with it, if nothing was keyed since."""

@@ -20,6 +20,7 @@ from fieldbook.screens.board import Board
 from fieldbook.screens.handoff import Handing
 from fieldbook.screens.items import Items
 from fieldbook.screens.logbook import Logbook
+from fieldbook.screens.rollover import Rollover
 from fieldbook.screens.round import Round
 from fieldbook.screens.season import SeasonScreen
 from fieldbook.screens.vacuum import Vacuum
@@ -33,6 +34,7 @@ OWNERS: dict[str, type[object]] = {
     "logbook": Logbook,
     "items": Items,
     "vacuum": Vacuum,
+    "rollover": Rollover,
     "handoff": Handing,
     "everywhere": FieldbookApp,
 }
@@ -58,9 +60,16 @@ async def open_screen(seat: Seat, name: str) -> None:
         "logbook": "g",
         "items": "o",
         "vacuum": "v",
+        "rollover": "s n",
         "handoff": "h",
     }
     await seat.press(*keys.get(name, "").split())
+
+
+async def back(seat: Seat) -> None:
+    """To the board, from wherever one is."""
+    while not isinstance(seat.app.screen, Board):
+        await seat.press("escape")
 
 
 async def page(seat: Seat) -> list[str]:
@@ -125,11 +134,12 @@ def test_the_table_names_every_action_once() -> None:
 async def test_the_bottom_strip_is_shown_whole_in_80_columns(demo: Season, laptop: Laptop) -> None:
     strips = {
         "board": " Enter open  h hand off  p paper  / find  o open items  ? help",
-        "season": " r sap run  d day  w where from  c close  o open items  ? help",
+        "season": " Right next part  r sap run  p paper  n next season  o open items  ? help",
         "round": " Enter record  f finish  n note  s set aside  u strike last  ? help",
         "logbook": " Enter read  / find  x strike  b out/back  o open items  ? help",
         "items": " Enter go there  c close it  x write off  h hand off  f filter  ? help",
         "vacuum": " Enter go there  m pump  r the way  p paper  o open items  ? help",
+        "rollover": " x take or leave  a all  Enter write  w all of it  o open items  ? help",
         "handoff": " Enter go on  ? help",
     }
     assert strips.keys() == SCREENS.keys()
@@ -137,7 +147,7 @@ async def test_the_bottom_strip_is_shown_whole_in_80_columns(demo: Season, lapto
         for screen, strip in strips.items():
             await open_screen(seat, screen)
             assert seat.rows[-1] == strip
-            await seat.press("escape")
+            await back(seat)
 
 
 @pytest.mark.parametrize("key", ["question_mark", "f1"])
@@ -149,8 +159,7 @@ async def test_help_tells_every_key_of_the_screen(demo: Season, laptop: Laptop, 
             told = " ".join(await page(seat))
             for action in actions_of(screen):
                 assert action.about in told
-            await seat.press("escape", "escape")
-            seat.screen(Board)
+            await back(seat)
 
 
 async def test_in_80_by_24_help_scrolls_to_its_end(demo: Season, laptop: Laptop) -> None:
@@ -174,7 +183,7 @@ async def test_the_palette_offers_what_the_keys_do_and_nothing_else(
             await open_screen(seat, screen)
             expected = {a.label.capitalize(): a.about for a in actions_of(screen)}
             assert commands(seat) == expected
-            await seat.press("escape")
+            await back(seat)
 
 
 async def test_a_command_of_the_palette_does_what_its_key_does(

@@ -11,11 +11,12 @@ from pathlib import Path
 
 import pytest
 
+from fieldbook.book.book import Book
 from fieldbook.book.entry import Close
 from fieldbook.laptop import THEMES, Laptop
 from fieldbook.season.season import Season
 from tests.conftest import stamp
-from tests.screens.conftest import LARGE, SMALL, sit_down
+from tests.screens.conftest import DESK, LARGE, SMALL, sit_down
 from tests.screens.test_items import write_everything_off
 
 SNAPSHOTS = Path(__file__).parent / "snapshots"
@@ -26,7 +27,14 @@ STATES = {
         "board": (),
         "help": ("question_mark",),
         "season": ("escape", "s"),
-        "run": ("r",),
+        "work": ("right",),
+        "history": ("left", "left"),
+        "next": ("n",),
+        "left": ("down", "down", "x", "x"),
+        "writing": ("enter",),
+        "next-whence": ("escape", "w"),
+        "printing": ("escape", "escape", "right", "p"),
+        "run": ("escape", "r"),
         "whence": ("escape", "escape", "w"),
         "round": ("escape", "enter"),
         "line": ("w",),
@@ -51,7 +59,10 @@ STATES = {
     LARGE: {
         "board": (),
         "season": ("s",),
-        "whence": ("escape", "w"),
+        "work": ("right",),
+        "history": ("left", "left"),
+        "next": ("n",),
+        "whence": ("escape", "escape", "w"),
         "round": ("escape", "enter", "8", "0"),
         "line": ("w",),
         "trees": ("escape", "e"),
@@ -68,6 +79,19 @@ STATES = {
     },
 }
 """Screens by size, and the keys that lead to each from the one before."""
+
+LAST_YEAR: dict[tuple[int, int], dict[str, tuple[str, ...]]] = {
+    SMALL: {
+        "last-season": ("s",),
+        "last-vacuum": ("right", "right", "right"),
+        "last-sap": ("right",),
+        "last-next": ("n",),
+    },
+    LARGE: {
+        "last-sap": ("s", "right", "right", "right", "right"),
+    },
+}
+"""The same of the season before, which is over and closed, and has sap."""
 
 CLOSED = {
     SMALL: {
@@ -103,6 +127,15 @@ async def test_the_screens_of_a_closed_season_show_what_they_showed(
         assert "  CLOSED  ! " in text.splitlines()[0]
 
 
+@pytest.mark.parametrize("size", LAST_YEAR, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_screens_of_the_season_before_show_what_they_showed(
+    demo: Season, laptop: Laptop, size: tuple[int, int]
+) -> None:
+    book = Book.open(demo.book.path, year=2026, desk=DESK)
+    await compare(Season(book), laptop, size, LAST_YEAR[size])
+    book.close()
+
+
 async def compare(
     season: Season,
     laptop: Laptop,
@@ -127,7 +160,7 @@ async def compare(
 def test_every_snapshot_is_of_a_screen_and_fits_it() -> None:
     names = {
         f"{state}-{w}x{h}.txt": (w, h)
-        for screens in (STATES, CLOSED)
+        for screens in (STATES, LAST_YEAR, CLOSED)
         for (w, h), states in screens.items()
         for state in states
     }
