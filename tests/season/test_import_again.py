@@ -102,8 +102,7 @@ def test_what_goes_out_comes_in_again_as_the_same_season(shell: Shell) -> None:
     shell.imports(
         trees="block,line,dbh_in,girth_in,dbh_cm,count\nLedge,Cliff,13-1/3,,,30\n"
         "Ledge,Cedar,18,,,4\nLedge,Cliff,,38,,6\nLedge,Cliff,,,30.123456789012345,5\n",
-        more="block,line,taps_planned,layout,dry_mm,spout_in\n"
-        "Ledge,Cliff,trees,pair,31.75,5/16\n",
+        more="block,line,taps_planned,layout,dry_mm,spout_in\nLedge,Cliff,trees,pair,31.75,5/16\n",
         rules='rule,from_cm,from_in,taps,source\n=ours,23.1,,1,\n=ours,39,,2,"the crew\'s,\nall"\n'
         "@them,,9-2/3,1,-\n",
         shed="item,on_hand\nspouts,850\nbits,0\n",
