@@ -125,7 +125,7 @@ def test_one_block_alone(book: Shell) -> None:
     data = told(book, "--block led")
     assert (data["block"], [side["block"] for side in data["sides"]]) == ("Ledge", ["Ledge"])
     assert {row["block"] for row in rows(book, "--block Ledge")} == {"Ledge"}
-    assert "Seasons side by side: Ledge" in book.does("history --block Ledge --format text")
+    assert "Numbers of the seasons: Ledge" in book.does("history --block Ledge --format text")
     answer = book.asks("history --block Volcano")
     assert (answer.code, answer.out) == (2, "")
     assert "No block is called 'Volcano'" in answer.err

@@ -151,6 +151,8 @@ class Book:
                 _("Open it: fieldbook open --season {year}.").format(year=year),
             ) from None
         except OSError as error:
+            with suppress(OSError):  # an empty season would be the newest
+                (path / str(year)).rmdir()
             raise BookError(
                 _("Cannot add a season to {path}: {why}.").format(path=path, why=error.strerror),
                 _("Give yourself access to the folder, then try again."),

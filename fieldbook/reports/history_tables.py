@@ -43,7 +43,7 @@ def _side_by_side(history: History) -> Section:
     side, *blocks = history.sides
     seasons = history.seasons[-SHOWN:]
     listings = [
-        _beside("seasons", _("Seasons side by side"), side, seasons, NUMBERS),
+        _beside("seasons", _("Numbers of the seasons"), side, seasons, NUMBERS),
         _beside("days", _("Days of the seasons"), side, seasons, DAYS),
     ]
     if blocks:

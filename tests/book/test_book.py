@@ -220,3 +220,17 @@ def test_a_check_tells_of_lines_set_apart_gaps_and_strikes_of_nothing(book: Book
         "entry 1 of desk w4w4w is missing",
         "strikes b3x9m-1, which is not in this season",
     ]
+
+
+def test_a_season_that_cannot_be_begun_leaves_no_empty_one(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It would be the newest, and be opened in place of the one people work in."""
+
+    def refuse(_folder: Path) -> None:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr("fieldbook.book.book.sync_folder", refuse)
+    message, _hint, code = refused(lambda: Book.begin_season(book.path, 2028))
+    assert (message.endswith("Input/output error."), code) == (True, Exit.BOOK)
+    assert 2028 not in book.seasons
