@@ -20,8 +20,11 @@ def season_curve(curve: Curve, as_of: date, *, width: int, height: int) -> list[
     done = [(float(day.toordinal()), float(units)) for day, units in curve.done]
     now = done[-1][1] if done else 0.0
     band, likely = _band(curve.levels, as_of, now, width)
-    if curve.levels or not done:  # a season that is over ends where it ended
-        done.append((float(as_of.toordinal()), now))
+    end = float(as_of.toordinal())
+    if done and not curve.levels:  # what is over ends where it ended, or was wanted
+        wanted = curve.wanted.toordinal() if curve.wanted else 0
+        end = min(end, max(done[-1][0], float(wanted)))
+    done.append((end, now))
     walked = [point for start, end in pairwise(done) for point in between(start, end, width)]
     layers = [
         Layer(":", _("8 times in 10"), tuple(band)),
