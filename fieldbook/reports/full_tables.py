@@ -127,21 +127,25 @@ def sap_by_block(full: Full) -> Listing:
 
 def notes(full: Full) -> Listing:
     """Notes that somebody made."""
-    return _log("notes", _("Notes"), full.notes)
+    return Listing(
+        name="notes",
+        title=_("Notes"),
+        columns=("id", "day", "who", "place", "says"),
+        heads=(_("Id"), _("Day"), _("Who"), _("Where"), _("What")),
+        rows=tuple(map(_entry, full.notes)),
+    )
 
 
 def written_off(full: Full) -> Listing:
-    """Open items that nothing more is done about."""
-    return _log("written-off", _("Written off, with who and why"), full.written_off)
-
-
-def _log(name: str, title: str, lines: Iterable[LogLine]) -> Listing:
+    """Open items that nothing more is done about; the words say where."""
     return Listing(
-        name=name,
-        title=title,
-        columns=("id", "day", "who", "place", "says"),
-        heads=(_("Id"), _("Day"), _("Who"), _("Where"), _("What")),
-        rows=tuple(map(_entry, lines)),
+        name="written-off",
+        title=_("Written off, with who and why"),
+        columns=("id", "day", "who", "says"),
+        heads=(_("Id"), _("Day"), _("Who"), _("What")),
+        rows=tuple(
+            (line.id, line.at.date(), line.who or line.by, line.says) for line in full.written_off
+        ),
     )
 
 

@@ -48,13 +48,14 @@ from fieldbook.reports.render.page_html import page_html
 from fieldbook.reports.render.page_pdf import page_pdf
 from fieldbook.reports.render.page_terminal import page_terminal
 from fieldbook.reports.render.page_text import page_text
+from fieldbook.season.items import What, open_items
 from fieldbook.season.season import Season
 from tests.conftest import DESK, NOW, PLAN, count, stamp
 from tests.reports import TUESDAY, on, work
 from tests.reports.helpers import is_sound
 from tests.reports.pages import HOSTILE, said_in, squeezed
 from tests.season.gauges import TAPPED, leak_at, read
-from tests.season.woods import close
+from tests.season.woods import close, write_off
 
 TABLES = (
     *("plan", "blocks", "tasks", "people", "spouts", "ages", "bags", "sap", "runs", "costs"),
@@ -183,8 +184,15 @@ def test_once_spouts_are_pulled_no_sap_is_said_to_be_lost(season: Season) -> Non
     assert part_of(late, "vacuum").lines == (
         "Leaks found 0, mended 0, open 0, 0.00 for 1,000 taps",
     )
+
+
+def test_a_closed_season_is_said_to_lose_no_sap(season: Season) -> None:
+    """Nobody wrote the pulling down."""
+    season.record(*TAPPED, *read("09 07:00 pump 25.5\n09 09:00 Ledge/Cliff 22"), really=True)
     season.book.record(close())
-    assert part_of(of(season), "vacuum").lines == part_of(late, "vacuum").lines
+    assert part_of(of(season), "vacuum").lines == (
+        "Leaks found 0, mended 0, open 0, 0.00 for 1,000 taps",
+    )
 
 
 def test_causes_of_leaks_are_told_with_how_many(season: Season) -> None:
@@ -214,6 +222,15 @@ def test_the_record_tells_what_was_struck_and_how_many_more(season: Season, full
     assert struck.notes == ("1 more is of a later day, or has not come in yet",)
     assert table(full, "struck").notes == ()
     assert "was Monday's sheet of another crew" in str(struck.rows[0][-1])
+
+
+def test_what_was_written_off_says_who_what_and_why(season: Season) -> None:
+    """Cliff has 3 taps more than drops."""
+    work(season)
+    (item,) = (i for i in open_items(season.ledger, NOW) if i.what == What.SURPLUS)
+    season.record(write_off(item.about, item.amount))
+    (row,) = table(of(season), "written-off").rows
+    assert row[1:] == (TUESDAY, "Oda", "written off: too many, Ledge / Cliff: as it is")
 
 
 def test_what_was_carried_over_says_from_where_and_what_became_of_it(season: Season) -> None:

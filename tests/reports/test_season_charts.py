@@ -92,7 +92,8 @@ def test_the_band_begins_where_the_taps_are_today() -> None:
 
 
 def test_the_band_ends_before_what_is_further_off_than_anybody_can_say() -> None:
-    levels = (level(166, 2, 3, 4), level(257, 4, 6, None))
+    """What is told again after that would be drawn across the gap."""
+    levels = (level(166, 2, 3, 4), level(200, 4, 6, None), level(257, 5, 7, 9))
     chart = taps_chart(curve((MONDAY, 75), levels=levels), TUESDAY)
     assert chart is not None
     assert chart.band is not None
