@@ -273,7 +273,7 @@ def _summary(summary: argparse.ArgumentParser) -> None:
     summary.add_argument(
         "--full",
         action="store_true",
-        help=_("also what it took and what came of it: hours, sap, costs, notes; html and pdf are"),
+        help=_("also what it took and what came of it; html and pdf always tell that too"),
     )
     summary.add_argument("--table", metavar=_("NAME"), help=_("which table of it, in csv"))
     summary.add_argument(

@@ -82,8 +82,8 @@ def _sap(full: Full) -> Iterator[Whence]:
     sap = full.summary.sap
     if sap.best_fifth_share is not None:
         yield (
-            _("{share:.0%} of the sap in the best fifth of the days").format(
-                share=sap.best_fifth_share
+            _("{share:.0f} % of the sap in the best fifth of the days").format(
+                share=100 * sap.best_fifth_share
             ),
             (
                 _("{n} of {of} days measured: a fifth, rounded up to whole days").format(

@@ -181,8 +181,8 @@ def _why_not(measure: Measure, before: Measures, now: Measures) -> str:
         if measure.of(one) is None:
             return _("in {season} nobody recorded it").format(season=one.season)
         if comparable(measure, one) is None:
-            return _("in {season} only {share:.0%} of the counts say their hours").format(
-                season=one.season, share=one.hours_share or 0
+            return _("in {season} only {share:.0f} % of the counts say their hours").format(
+                season=one.season, share=100 * (one.hours_share or 0)
             )
     return ""
 

@@ -264,10 +264,10 @@ def run_words(sap: Sap) -> Iterator[str]:
         )
     if sap.best_fifth_share is not None:
         yield ngettext(
-            "The best fifth of the days, {n} of {of}, brought {share:.0%} of the sap",
-            "The best fifth of the days, {n} of {of}, brought {share:.0%} of the sap",
+            "The best fifth of the days, {n} of {of}, brought {share:.0f} % of the sap",
+            "The best fifth of the days, {n} of {of}, brought {share:.0f} % of the sap",
             sap.best_fifth_days or 0,
-        ).format(n=sap.best_fifth_days, of=sap.days_measured, share=sap.best_fifth_share)
+        ).format(n=sap.best_fifth_days, of=sap.days_measured, share=100 * sap.best_fifth_share)
     if sap.syrup_expected_gal is not None and sap.syrup_expected_86_gal is not None:
         yield _(
             "Expected: {gal:,.1f} gal by the revised rule of 86, {plain:,.1f} by the plain one"

@@ -49,7 +49,7 @@ def test_the_sap_names_the_rule_of_86_and_the_revised_one(season: Season) -> Non
         "revised rule of 86 (Perkins & Isselhardt); its -0.32 from memory",
         "2.0 gal by the plain one: rule of 86 (Jones, UVM)",
     )
-    assert page["100% of the sap in the best fifth of the days"] == (
+    assert page["100 % of the sap in the best fifth of the days"] == (
         "1 of 1 days measured: a fifth, rounded up to whole days",
     )
 

@@ -458,7 +458,7 @@ def test_hours_of_too_few_counts_are_no_change(told: Told) -> None:
     report = told({**FIVE, 2026: (*FIVE[2026], more)})
     found = change(report, "minutes_per_tap")
     assert (found.value, found.difference, found.outside) == (16 * 60 / 200, None, None)
-    assert "in 2026 only 67% of the counts say their hours" in found.says
+    assert "in 2026 only 67 % of the counts say their hours" in found.says
     assert found.earlier_seasons == 3
     silent = {**FIVE, 2024: tuple(season_of(2024, leaks=2, first=3, hours=None))}
     assert change(told(silent), "minutes_per_tap").earlier_seasons == 2
