@@ -226,9 +226,32 @@ def put(text: str, out: str | None) -> None:
     """Print a report, or put it in a file."""
     if out is None or out == "-":
         sys.stdout.write(text)
+    else:
+        put_bytes(text.encode(), out)
+
+
+def put_bytes(data: bytes, out: str, *, new: bool = False) -> None:
+    """Put a file where it was asked for, as it is, or on standard output.
+
+    Args:
+        data: The file.
+        out: Its path, `-` for standard output.
+        new: Nobody named it: a file that is there stays.
+
+    Raises:
+        BookError: It cannot be written.
+    """
+    if out == "-":
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
         return
     try:
-        Path(out).write_text(text, encoding="utf-8", newline="\n")
+        with Path(out).open("xb" if new else "wb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise BookError(
+            _("{path} is there already.").format(path=out), _("Name another file with --out.")
+        ) from None
     except OSError as error:
         raise BookError(
             _("Cannot write {path}: {why}.").format(path=out, why=error.strerror),

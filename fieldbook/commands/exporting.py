@@ -1,7 +1,6 @@
 """What leaves a book for other programs: tables, all of them together, a calendar, an archive."""
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fieldbook.commands import common, keeping, reporting
@@ -113,12 +112,12 @@ def _everything(args: Args) -> Exit:
             _("A zip is not for a terminal to show."), _("Name a file with --out, or pipe it.")
         )
     data = everything_zip(season, until=until)
-    _put_bytes(data, Path(args.out) if args.out else _zip_name(season), args.out)
+    common.put_bytes(data, args.out or _zip_name(season), new=not args.out)
     return Exit.DONE
 
 
-def _zip_name(season: "Season") -> Path:
-    return Path(f"{season.book.path.resolve().name}-{season.year}-tables.zip")
+def _zip_name(season: "Season") -> str:
+    return f"{season.book.path.resolve().name}-{season.year}-tables.zip"
 
 
 def _calendar(args: Args) -> Exit:
@@ -128,32 +127,5 @@ def _calendar(args: Args) -> Exit:
     season, _laptop, day = common.season(args)
     with reporting.reckoning():
         data = calendar_ics(season, day)
-    _put_bytes(data, Path(args.out or "-"), args.out or "-")
+    common.put_bytes(data, args.out or "-")
     return Exit.DONE
-
-
-def _put_bytes(data: bytes, path: Path, out: str | None) -> None:
-    """Write a file as it is, with its own line ends.
-
-    Args:
-        data: The file.
-        path: Where to.
-        out: Where it was asked for, `-` for standard output; else a file that is there stays.
-    """
-    if out == "-":
-        sys.stdout.flush()
-        sys.stdout.buffer.write(data)
-        return
-    try:
-        with path.open("wb" if out else "xb") as file:
-            file.write(data)
-    except FileExistsError:
-        raise BookError(
-            _("{path} is there already.").format(path=path), _("Name another file with --out.")
-        ) from None
-    except OSError as error:
-        raise BookError(
-            _("Cannot write {path}: {why}.").format(path=path, why=error.strerror),
-            _("Name a file in a folder you may write to."),
-        ) from error
-    common.say(_("Written to {path}.").format(path=path))

@@ -24,23 +24,11 @@ def put_pdf(data: bytes, out: str | None, name: Callable[[int], str]) -> None:
         out: Where it was asked for, `-` for standard output.
         name: The name it has here, at the first try and at those after it.
     """
-    if out == "-":
-        if sys.stdout.isatty():
-            raise BookError(
-                _("A PDF is not for a terminal to show."), _("Name a file with --out, or pipe it.")
-            )
-        sys.stdout.buffer.write(data)
-        return
-    path = Path(out) if out is not None else _free(name)
-    try:
-        with path.open("wb" if out is not None else "xb") as file:
-            file.write(data)
-    except OSError as error:
+    if out == "-" and sys.stdout.isatty():
         raise BookError(
-            _("Cannot write {path}: {why}.").format(path=out or path, why=error.strerror),
-            _("Name a file in a folder you may write to."),
-        ) from error
-    common.say(_("Written to {path}.").format(path=path))
+            _("A PDF is not for a terminal to show."), _("Name a file with --out, or pipe it.")
+        )
+    common.put_bytes(data, str(_free(name)) if out is None else out, new=out is None)
 
 
 def _free(name: Callable[[int], str]) -> Path:
