@@ -9,7 +9,7 @@ from msgspec import Struct
 from fieldbook.book.entry import Happening, Leak, Note, Repair, Valve, WriteOff
 from fieldbook.reports.charts import Chart
 from fieldbook.reports.costs import Costs, costs
-from fieldbook.reports.forecast import forecast
+from fieldbook.reports.forecast import Forecast, forecast
 from fieldbook.reports.history_measures import drop_age, looked_at
 from fieldbook.reports.log import LogLine, log_line
 from fieldbook.reports.sap import RunDay, run_days
@@ -120,7 +120,12 @@ class Full(Struct, frozen=True):
 
 
 def full_summary(
-    season: Season, as_of: date, now: datetime | None = None, *, units: str = "us"
+    season: Season,
+    as_of: date,
+    now: datetime | None = None,
+    *,
+    units: str = "us",
+    outlook: Forecast | None = None,
 ) -> Full:
     """The season in full, of a season whose ledger was folded up to a day.
 
@@ -129,6 +134,7 @@ def full_summary(
         as_of: The day.
         now: The time, for what is overdue; the end of the day if none is given.
         units: `us` or `metric`, of the chart of the vacuum.
+        outlook: The forecast of that day, if it is known; it takes longer than all the rest.
 
     Raises:
         ValueError: A sum does not hold for a rule of the book.
@@ -151,7 +157,7 @@ def full_summary(
         written_off=tuple(log_line(entry, season) for entry in ledger.of(WriteOff)),
         struck=tuple(_struck(season, as_of)),
         notes=tuple(_notes(season)),
-        charts=tuple(season_charts(season, as_of, runs, units=units)),
+        charts=tuple(season_charts(season, outlook or forecast(season, as_of), as_of, runs, units)),
     )
 
 
@@ -169,10 +175,10 @@ def _reported(season: Season, summary: Summary, work: WorkReport) -> Reported:
 
 
 def season_charts(
-    season: Season, as_of: date, runs: tuple[RunDay, ...], *, units: str
+    season: Season, outlook: Forecast, as_of: date, runs: tuple[RunDay, ...], units: str
 ) -> list[Chart]:
     """The charts there is something for."""
-    curve = forecast(season, as_of).curve
+    curve = outlook.curve
     found = (
         taps_chart(curve, as_of) if curve else None,
         vacuum_chart(Gauges(season.ledger), units) if season.plan.under_vacuum else None,

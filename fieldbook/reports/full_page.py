@@ -1,6 +1,6 @@
 """The season summary in full as a page: the same sections on screen, on paper and in a file."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from fieldbook.i18n import _, ngettext
 from fieldbook.reports import full_tables
@@ -65,15 +65,14 @@ def reported_words(full: Full) -> str:
 
 def sections(full: Full) -> Iterator[Section]:
     """The parts of the page, in order; those there is nothing for are left out."""
-    charts = {chart.name: chart for chart in full.charts}
     s = full.summary
-    yield plan_section(full, charts.get("taps"))
+    yield plan_section(full)
     yield work_section(full)
     yield drops_section(full)
     if s.vacuum is not None or full.leaks.found is not None:
-        yield vacuum_section(full, charts.get("vacuum"))
+        yield vacuum_section(full)
     if full.runs:
-        yield sap_section(full, charts.get("sap"))
+        yield sap_section(full)
     yield costs_section(full)
     # What is open, short or over, in the words of the summary; the rest has parts of its own.
     yield from (part for part in attention(s) if part.name not in ("vacuum", "record"))
@@ -82,23 +81,19 @@ def sections(full: Full) -> Iterator[Section]:
 
 def part_of(full: Full, name: str) -> Section:
     """One part of the season by its name: work, spouts, vacuum, sap or costs."""
-    charts = {chart.name: chart for chart in full.charts}
-    match name:
-        case "work":
-            return work_section(full)
-        case "spouts":
-            return drops_section(full)
-        case "vacuum":
-            return vacuum_section(full, charts.get("vacuum"))
-        case "sap":
-            return sap_section(full, charts.get("sap"))
-        case "costs":
-            return costs_section(full)
-    raise KeyError(name)
+    parts: dict[str, Callable[[Full], Section]] = {
+        "work": work_section,
+        "spouts": drops_section,
+        "vacuum": vacuum_section,
+        "sap": sap_section,
+        "costs": costs_section,
+    }
+    return parts[name](full)
 
 
-def _charts(chart: Chart | None) -> tuple[Chart, ...]:
-    return () if chart is None else (chart,)
+def _charts(full: Full, name: str) -> tuple[Chart, ...]:
+    """The chart of a name, where there is something to draw."""
+    return tuple(chart for chart in full.charts if chart.name == name)
 
 
 def tables(full: Full) -> list[Listing]:
@@ -132,14 +127,14 @@ def _filled(*listings: Listing) -> tuple[Listing, ...]:
     return tuple(listing for listing in listings if listing.rows)
 
 
-def plan_section(full: Full, chart: Chart | None) -> Section:
+def plan_section(full: Full) -> Section:
     """The plan and what was done."""
     listings = _filled(full_tables.plan_listing(full.summary), full_tables.blocks(full))
     return Section(
         "plan",
         _("The plan, and what was done"),
         lines=() if listings else (_("Nothing is planned yet."),),
-        charts=_charts(chart),
+        charts=_charts(full, "taps"),
         listings=listings,
     )
 
@@ -173,7 +168,7 @@ def drops_section(full: Full) -> Section:
     )
 
 
-def vacuum_section(full: Full, chart: Chart | None) -> Section:
+def vacuum_section(full: Full) -> Section:
     """Leaks and vacuum."""
     leaks, vacuum = full.leaks, full.summary.vacuum
     lines = []
@@ -191,7 +186,9 @@ def vacuum_section(full: Full, chart: Chart | None) -> Section:
     if leaks.by_cause:
         causes = ", ".join(f"{_(cause)} {n}" for cause, n in leaks.by_cause.items())
         lines.append(_("Leaks by cause: {causes}").format(causes=causes))
-    return Section("vacuum", _("Leaks and vacuum"), lines=tuple(lines), charts=_charts(chart))
+    return Section(
+        "vacuum", _("Leaks and vacuum"), lines=tuple(lines), charts=_charts(full, "vacuum")
+    )
 
 
 def _taps_out(full: Full) -> bool:
@@ -200,7 +197,7 @@ def _taps_out(full: Full) -> bool:
     return bool(full.summary.closed) or (t.spouts_pulled or 0) > (t.spouts_in_trees or 0)
 
 
-def sap_section(full: Full, chart: Chart | None) -> Section:
+def sap_section(full: Full) -> Section:
     """Sap and syrup."""
     s = full.summary
     if not full.runs:
@@ -209,7 +206,7 @@ def sap_section(full: Full, chart: Chart | None) -> Section:
         "sap",
         _("Sap and syrup"),
         lines=(*sap_words(s.sap), *run_words(s.sap)),
-        charts=_charts(chart),
+        charts=_charts(full, "sap"),
         listings=_filled(full_tables.sap_by_block(full), runs_listing(full.runs)),
     )
 

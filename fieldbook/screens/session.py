@@ -92,7 +92,11 @@ class Session(Pen):
 
         at = (self.season.seen, self.minute, self.laptop.units)
         if self._full is None or self._full[0] != at:
-            told = full_summary(self.season, self.today, self.now, units=self.laptop.units)
+            told = full_summary(
+                *(self.season, self.today, self.now),
+                units=self.laptop.units,
+                outlook=self.forecast(),
+            )
             self._full = (at, told)
         return self._full[1]
 
